@@ -1,0 +1,75 @@
+package network
+
+import (
+	"time"
+
+	"quietpump/hydraulics"
+	"quietpump/hydraulics/unit"
+)
+
+// A Pump is a positive-displacement diaphragm pump with intake and discharge
+// valves in its head, started and stopped by a pressure switch or, where Hold is
+// set, holding a pressure by its speed.
+type Pump struct {
+	Name     string
+	From, To string
+	Curve    hydraulics.PumpCurve // at 12 V; zero: a synthetic curve of a 3 gpm pump, assumed
+	Voltage  unit.Voltage         // at the motor; zero: 12 V
+	CutIn    unit.Pressure        // zero: 30 psi, assumed
+	CutOut   unit.Pressure        // zero: 45 psi, assumed
+	Delay    time.Duration        // from a crossing to the switch's move; zero: none
+	Sense    string               // joint where the switch feels pressure; zero: To
+	Hold     *HeldPressure        // variable speed in place of the switch; zero: a switch
+	Cracking unit.Pressure        // forward pressure that opens the stopped pump's valves; zero: 2 psi, assumed
+	Sealed   bool                 // ideal limit: nothing passes the stopped pump
+	Bypass   Bypass
+}
+
+// HeldPressure is the control of a variable-speed pump.
+type HeldPressure struct {
+	Set        unit.Pressure // pressure it holds
+	Start      unit.Pressure // it starts at or below
+	LeastSpeed float64       // fraction of full speed it can run at; zero: 0.2
+	RunOn      time.Duration // how long it runs on at least speed once nothing is drawn; zero: 5 s
+}
+
+// A Bypass is a spring-loaded passage from a pump's outlet to its suction.
+// The zero Bypass is none.
+type Bypass struct {
+	Opens unit.Pressure // begins to open at this rise
+	Full  unit.Pressure // passes all of the pump's flow at this rise
+	// Outside says that it joins outlet to suction outside the head valves: then
+	// hose pressure above Opens fills the tank of a healthy rig. Otherwise it is
+	// inside them, and blind to line pressure while the pump rests.
+	Outside bool
+}
+
+// A HandPump is two checks and a stroke.
+type HandPump struct {
+	Name     string
+	From, To string
+	Stroke   unit.Volume   // delivered by one stroke; zero: 100 mL, assumed
+	Cracking unit.Pressure // of each check; zero: none
+}
+
+func (p Pump) itemName() string { return p.Name }
+
+// ID returns the part's name.
+func (p Pump) ID() string { return p.Name }
+
+// Kind returns "pump".
+func (p Pump) Kind() string { return "pump" }
+
+// Joints returns the joints at the part's ports.
+func (p Pump) Joints() []string { return []string{p.From, p.To} }
+
+func (p HandPump) itemName() string { return p.Name }
+
+// ID returns the part's name.
+func (p HandPump) ID() string { return p.Name }
+
+// Kind returns "hand pump".
+func (p HandPump) Kind() string { return "hand pump" }
+
+// Joints returns the joints at the part's ports.
+func (p HandPump) Joints() []string { return []string{p.From, p.To} }
