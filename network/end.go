@@ -37,7 +37,7 @@ type Hookup struct {
 type Drain struct {
 	Name string
 	At   string
-	Bore unit.Length // zero: 3/8 in, assumed
+	Bore unit.Length // zero: 3/8 in tube's, assumed
 	K    float64     // fully open, on Bore; zero: 2
 	Cv   float64     // where given it rules over Bore and K
 	Into string      // place it runs to; zero: "ground"
@@ -123,3 +123,87 @@ func (p VacuumBreaker) Kind() string { return "vacuum breaker" }
 
 // Joints returns the joints at the part's ports.
 func (p VacuumBreaker) Joints() []string { return []string{p.At} }
+
+func (p Fixture) stands(s Setting) (Setting, bool) { return valveStands(s, Shut()) }
+
+func (p Fixture) passages(s Setting) []passage {
+	if p.Into != "" || p.Toilet {
+		return outlet(p.At, ToWasteTank, p.Into, s)
+	}
+	return outlet(p.At, ToGround, "", s)
+}
+
+func (p Fixture) filled(f *filling) Part {
+	fill(f, p, "rated", &p.Rated)
+	fill(f, p, "rated_at", &p.RatedAt)
+	return p
+}
+
+func (p Appliance) stands(s Setting) (Setting, bool) { return valveStands(s, Shut()) }
+
+func (p Appliance) passages(s Setting) []passage { return outlet(p.At, ToAppliance, p.Name, s) }
+
+func (p Appliance) filled(f *filling) Part {
+	fill(f, p, "rated", &p.Rated)
+	fill(f, p, "rated_at", &p.RatedAt)
+	return p
+}
+
+func (p Hookup) stands(s Setting) (Setting, bool) {
+	switch s.word {
+	case "", "off":
+		return Off(), true
+	case "shut":
+		return ShutAtSpigot(), true
+	case "on", "capped", "shut at spigot":
+		return s, true
+	}
+	return Setting{}, false
+}
+
+func (p Hookup) passages(s Setting) []passage {
+	switch s.word {
+	case "on", "shut at spigot":
+		return outlet(p.At, ToHose, p.Name, s)
+	case "off":
+		return outlet(p.At, ToGround, p.Name, s)
+	}
+	return nil
+}
+
+func (p Hookup) filled(f *filling) Part {
+	fill(f, p, "static", &p.Static)
+	if !p.Ideal {
+		fill(f, p, "droop", &p.Droop)
+		fill(f, p, "droop_at", &p.DroopAt)
+	}
+	return p
+}
+
+func (p Drain) stands(s Setting) (Setting, bool) { return valveStands(s, Shut()) }
+
+func (p Drain) passages(s Setting) []passage { return outlet(p.At, ToGround, p.Into, s) }
+
+func (p Drain) filled(f *filling) Part {
+	fillValve(f, p, &p.Bore, &p.K, p.Cv)
+	if p.Into == "" {
+		p.Into = string(ToGround)
+	}
+	return p
+}
+
+func (p ReliefValve) stands(s Setting) (Setting, bool) { return fixedStands(s) }
+
+func (p ReliefValve) passages(Setting) []passage { return outlet(p.At, ToGround, "", Shut()) }
+
+func (p ReliefValve) filled(f *filling) Part {
+	fill(f, p, "set", &p.Set)
+	fill(f, p, "rated", &p.Rated)
+	return p
+}
+
+func (p VacuumBreaker) stands(s Setting) (Setting, bool) { return fixedStands(s) }
+
+func (p VacuumBreaker) passages(Setting) []passage { return outlet(p.At, ToBellyPan, "", Shut()) }
+
+func (p VacuumBreaker) filled(*filling) Part { return p }

@@ -40,3 +40,23 @@ func (p Filter) Kind() string { return "filter" }
 
 // Joints returns the joints at the part's ports.
 func (p Filter) Joints() []string { return []string{p.From, p.To} }
+
+func (p Strainer) stands(s Setting) (Setting, bool) { return fixedStands(s) }
+
+func (p Strainer) passages(Setting) []passage { return through(p.From, p.To) }
+
+func (p Strainer) filled(f *filling) Part {
+	fill(f, p, "drop", &p.Drop)
+	fill(f, p, "at", &p.At)
+	return p
+}
+
+func (p Filter) stands(s Setting) (Setting, bool) { return fixedStands(s) }
+
+func (p Filter) passages(Setting) []passage { return through(p.From, p.To) }
+
+func (p Filter) filled(f *filling) Part {
+	fill(f, p, "drop", &p.Drop)
+	fill(f, p, "at", &p.At)
+	return p
+}

@@ -1,6 +1,7 @@
 package network
 
 import (
+	"fmt"
 	"time"
 
 	"quietpump/hydraulics"
@@ -27,17 +28,17 @@ type Pump struct {
 
 // HeldPressure is the control of a variable-speed pump.
 type HeldPressure struct {
-	Set        unit.Pressure // pressure it holds
-	Start      unit.Pressure // it starts at or below
+	Set        unit.Pressure // pressure it holds; zero: 50 psi, assumed
+	Start      unit.Pressure // it starts at or below; zero: 10 psi below Set, assumed
 	LeastSpeed float64       // fraction of full speed it can run at; zero: 0.2
 	RunOn      time.Duration // how long it runs on at least speed once nothing is drawn; zero: 5 s
 }
 
 // A Bypass is a spring-loaded passage from a pump's outlet to its suction.
-// The zero Bypass is none.
+// The zero Bypass is none; one that is told in part has typical values for the rest.
 type Bypass struct {
-	Opens unit.Pressure // begins to open at this rise
-	Full  unit.Pressure // passes all of the pump's flow at this rise
+	Opens unit.Pressure // begins to open at this rise; zero: 40 psi, assumed
+	Full  unit.Pressure // passes all of the pump's flow at this rise; zero: 22 psi above Opens, assumed
 	// Outside says that it joins outlet to suction outside the head valves: then
 	// hose pressure above Opens fills the tank of a healthy rig. Otherwise it is
 	// inside them, and blind to line pressure while the pump rests.
@@ -73,3 +74,78 @@ func (p HandPump) Kind() string { return "hand pump" }
 
 // Joints returns the joints at the part's ports.
 func (p HandPump) Joints() []string { return []string{p.From, p.To} }
+
+func (p Pump) stands(s Setting) (Setting, bool) {
+	if s.word == "" {
+		return On(), true
+	}
+	return s, s == On() || s == Off()
+}
+
+// passages: the head's valves hold water back whether or not the pump is
+// powered; one kit, one suspect.
+func (p Pump) passages(Setting) []passage { return heldBack(p.From, p.To) }
+
+func (p Pump) filled(f *filling) Part {
+	p.Curve = append(p.Curve[:0:0], p.Curve...)
+	if p.Sense == "" {
+		p.Sense = p.To
+	}
+	fill(f, p, "voltage", &p.Voltage)
+	if !p.Sealed {
+		fill(f, p, "cracking", &p.Cracking)
+	}
+	if p.Hold != nil {
+		p.Hold = p.Hold.filled(f, p)
+	} else {
+		f.switchValues(&p)
+	}
+	if p.Bypass != (Bypass{}) {
+		fill(f, p, "bypass.opens", &p.Bypass.Opens)
+		if p.Bypass.Full == 0 {
+			p.Bypass.Full = p.Bypass.Opens + bypassSpan
+			f.assume(p, "bypass.full", fmt.Sprint(p.Bypass.Full), float64(5*unit.PSI), bypassSource)
+		}
+	}
+	f.pumpCurve(&p)
+	return p
+}
+
+func (h HeldPressure) filled(f *filling, p Pump) *HeldPressure {
+	fill(f, p, "hold.set", &h.Set)
+	if h.Start == 0 {
+		h.Start = max(h.Set-10*unit.PSI, h.Set/2)
+		f.assume(p, "hold.start", fmt.Sprint(h.Start), float64(4*unit.PSI), commonPractice)
+	}
+	fill(f, p, "hold.least_speed", &h.LeastSpeed)
+	if h.RunOn == 0 {
+		h.RunOn = 5 * time.Second
+		f.assume(p, "hold.run_on", h.RunOn.String(), 3, commonPractice)
+	}
+	return &h
+}
+
+// stopsAt is the pressure at which the pump stops.
+func (p Pump) stopsAt() unit.Pressure {
+	if p.Hold != nil {
+		return p.Hold.Set
+	}
+	return p.CutOut
+}
+
+// startsAt is the pressure at which the pump starts.
+func (p Pump) startsAt() unit.Pressure {
+	if p.Hold != nil {
+		return p.Hold.Start
+	}
+	return p.CutIn
+}
+
+func (p HandPump) stands(s Setting) (Setting, bool) { return fixedStands(s) }
+
+func (p HandPump) passages(Setting) []passage { return heldBack(p.From, p.To) }
+
+func (p HandPump) filled(f *filling) Part {
+	fill(f, p, "stroke", &p.Stroke)
+	return p
+}

@@ -16,7 +16,7 @@ type Tube struct {
 	// HazenWilliams is C of the Hazen–Williams formula; zero: Darcy–Weisbach.
 	HazenWilliams float64
 	// Compliance is the stretch of wall and water of the whole tube; zero: from
-	// material and size. Rigid leaves both out.
+	// material, bore and length. Rigid leaves both out.
 	Compliance unit.Compliance
 	Rigid      bool
 }
@@ -31,3 +31,21 @@ func (p Tube) Kind() string { return "tube" }
 
 // Joints returns the joints at the part's ports.
 func (p Tube) Joints() []string { return []string{p.From, p.To} }
+
+func (p Tube) stands(s Setting) (Setting, bool) { return fixedStands(s) }
+
+func (p Tube) passages(Setting) []passage { return through(p.From, p.To) }
+
+func (p Tube) filled(f *filling) Part {
+	if p.Material == "" {
+		p.Material = "pex"
+		f.assume(p, "material", p.Material, 0, commonPractice)
+	}
+	if p.Size == "" && p.Bore == 0 {
+		p.Size = "1/2 in"
+		f.assume(p, "size", p.Size, 0, commonPractice)
+	}
+	fill(f, p, "length", &p.Length)
+	f.tubeValues(&p)
+	return p
+}

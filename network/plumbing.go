@@ -1,0 +1,140 @@
+package network
+
+import (
+	"gonum.org/v1/gonum/graph"
+	"gonum.org/v1/gonum/graph/iterator"
+	"gonum.org/v1/gonum/graph/traverse"
+)
+
+// A plumbing is a rig under one lineup as a directed graph: joints are its
+// nodes, the ways of water its edges.
+type plumbing struct {
+	rig  *Rig
+	hops [][]hop // by joint, in order of part
+}
+
+// A hop is one way from a joint, to another joint or to an end.
+type hop struct {
+	passage
+	part int // index in rig.parts
+	to   int // index in rig.joints; -1 where the way ends
+}
+
+// plumb lays out the rig as it stands.
+func (r *Rig) plumb(l Lineup) *plumbing {
+	return r.plumbBy(func(p Part) []passage { return p.passages(l.Of(p)) })
+}
+
+// plumbOpen lays out the rig with every hand valve open and every position of
+// its selectors at once: where water can get at all.
+func (r *Rig) plumbOpen() *plumbing {
+	return r.plumbBy(func(p Part) []passage {
+		sel, ok := p.(Selector)
+		if !ok {
+			return p.passages(Open(1))
+		}
+		var out []passage
+		for _, pos := range sel.Positions {
+			out = append(out, sel.passages(At(pos.Name))...)
+		}
+		return out
+	})
+}
+
+func (r *Rig) plumbBy(passages func(Part) []passage) *plumbing {
+	n := &plumbing{rig: r, hops: make([][]hop, len(r.joints))}
+	for i, p := range r.parts {
+		for _, way := range passages(p) {
+			from, ok := r.jointAt[way.from]
+			if !ok {
+				continue // a position that names no joint: validation says so
+			}
+			h := hop{passage: way, part: i, to: -1}
+			if way.end == "" {
+				if h.to, ok = r.jointAt[way.to]; !ok {
+					continue
+				}
+			}
+			n.hops[from] = append(n.hops[from], h)
+			if !way.oneWay {
+				h.to = from
+				h.from, h.passage.to = way.to, way.from
+				back := r.jointAt[way.to]
+				n.hops[back] = append(n.hops[back], h)
+			}
+		}
+	}
+	return n
+}
+
+// An arrival is a joint reached, and the hop by which: a node of the walk.
+type arrival struct {
+	joint int
+	from  int // joint it was reached from; -1 at a start
+	hop   hop
+}
+
+// ID makes an arrival a graph.Node.
+func (a arrival) ID() int64 { return int64(a.joint) }
+
+// A walk is the plumbing as one spreading of water sees it. It is a
+// traverse.Graph; its node −1 stands before all starts.
+type walk struct {
+	*plumbing
+	starts []int
+	pass   func(from int, h hop) bool
+}
+
+// From returns where water gets from a joint by one hop.
+func (w walk) From(id int64) graph.Nodes {
+	var out []graph.Node
+	if id < 0 {
+		for _, s := range w.starts {
+			out = append(out, arrival{joint: s, from: -1})
+		}
+		return iterator.NewOrderedNodes(out)
+	}
+	for _, h := range w.hops[id] {
+		if h.to >= 0 && w.pass(int(id), h) {
+			out = append(out, arrival{joint: h.to, from: int(id), hop: h})
+		}
+	}
+	return iterator.NewOrderedNodes(out)
+}
+
+// Edge is part of traverse.Graph and not called: arrivals carry their hop.
+func (w walk) Edge(uid, vid int64) graph.Edge { return nil }
+
+// spread follows the hops that pass from the starts, nearest first, and returns
+// how each joint was reached. Joints not reached are not in the map.
+func (n *plumbing) spread(starts []int, pass func(from int, h hop) bool) map[int]arrival {
+	reached := make(map[int]arrival)
+	b := traverse.BreadthFirst{Visit: func(node graph.Node) {
+		if a := node.(arrival); a.joint >= 0 {
+			reached[a.joint] = a
+		}
+	}}
+	b.Walk(walk{n, starts, pass}, arrival{joint: -1}, nil)
+	return reached
+}
+
+// groups numbers the joints so that those which passing hops connect have one
+// number, from 0 in order of their first joint. The hops must go both ways.
+func (n *plumbing) groups(pass func(h hop) bool) (group []int, count int) {
+	group = make([]int, len(n.hops))
+	for i := range group {
+		group[i] = -1
+	}
+	b := traverse.BreadthFirst{Visit: func(node graph.Node) { group[node.ID()] = count }}
+	w := walk{n, nil, func(_ int, h hop) bool { return pass(h) }}
+	for i := range group {
+		if group[i] < 0 {
+			b.Walk(w, arrival{joint: i}, nil)
+			count++
+		}
+	}
+	return group, count
+}
+
+// open passes what is no seep.
+func open(_ int, h hop) bool { return !h.tight }
