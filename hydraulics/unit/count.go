@@ -10,19 +10,15 @@ import (
 )
 
 // A count is a number as read: the nearest float64, as a Go constant would be,
-// and, if it was written with more than 17 digits, what that lost.
+// and, if it was written with more than 17 digits, all of them.
 type count struct {
-	hi, lo float64
-	lost   bool // written as more than zero and smaller than any float64
+	hi   float64
+	long *big.Float
+	lost bool // written as more than zero and smaller than any float64
 }
 
-// times returns the count of units of that scale, rounded once.
-func (n count) times(scale float64) float64 {
-	if n.lo != 0 {
-		return math.FMA(n.hi, scale, n.lo*scale)
-	}
-	return n.hi * scale
-}
+// precision, in bits, holds 48 decimal digits. More are of no use to a float64.
+const precision = 160
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
@@ -54,12 +50,15 @@ func readCount(text string) (n count, rest string, ok bool) {
 		s = s[size:]
 	}
 	n, rest, ok = readUnsigned(s)
-	if word, after := nextWord(rest); ok && word == "and" {
+	if word, after := nextWord(rest); ok && word == "and" && n.long == nil {
 		if part, after, found := readWords(after); found && part < 1 {
 			n.hi, rest = n.hi+part, after
 		}
 	}
-	n.hi, n.lo = sign*n.hi, sign*n.lo
+	n.hi *= sign
+	if n.long != nil && sign < 0 {
+		n.long.Neg(n.long)
+	}
 	return n, rest, ok && finite(n.hi)
 }
 
@@ -129,10 +128,8 @@ func toCount(number string) count {
 	mantissa, _, _ := strings.Cut(strings.ToLower(number), "e")
 	mantissa = strings.TrimLeft(mantissa, "0.")
 	n := count{hi: x, lost: x == 0 && mantissa != ""}
-	if len(mantissa) > 17 && finite(x) && x != 0 {
-		if long, _, err := big.ParseFloat(number, 10, 160, big.ToNearestEven); err == nil {
-			n.lo, _ = long.Sub(long, big.NewFloat(x)).Float64()
-		}
+	if digits := len(mantissa) - strings.Count(mantissa, "."); digits > 17 && finite(x) && x != 0 {
+		n.long, _, _ = big.ParseFloat(number, 10, precision, big.ToNearestEven)
 	}
 	return n
 }

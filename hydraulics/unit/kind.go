@@ -29,9 +29,11 @@ type measure struct {
 	// spread is the standard deviation of the unit itself over its size: a
 	// drip is not always the same drip.
 	spread float64
-	// Scales that do not begin at zero: to and from kelvins.
-	toK   func(float64) Temperature
-	fromK func(Temperature) float64
+	// Scales that do not begin at absolute zero: to and from kelvins, and
+	// where water freezes.
+	toK    func(float64) Temperature
+	fromK  func(Temperature) float64
+	freeze float64
 }
 
 // A rung says that a unit is natural from this size up, in SI units.
@@ -169,7 +171,7 @@ var temperatures = kind{
 	units: []measure{
 		{symbol: "K", scale: 1, names: "kelvin kelvins"},
 		{symbol: "°C", scale: 1, names: "C degC degreesC degreeC celsius degreescelsius", toK: Celsius, fromK: Temperature.Celsius},
-		{symbol: "°F", scale: float64(FahrenheitDegree), names: "F degF degreesF degreeF fahrenheit degreesfahrenheit", toK: Fahrenheit, fromK: Temperature.Fahrenheit},
+		{symbol: "°F", scale: float64(FahrenheitDegree), names: "F degF degreesF degreeF fahrenheit degreesfahrenheit", toK: Fahrenheit, fromK: Temperature.Fahrenheit, freeze: 32},
 	},
 	show: [2][]rung{{{0, "°F"}}, {{0, "°C"}}},
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
 )
 
 // A ParseError says what was to be read, the text as it was given, and what
@@ -90,7 +91,7 @@ func (k *kind) read(text string) (r reading, err error) {
 		_, between, okLeft := readCount(left)
 		_, behind, okRight := readCount(right)
 		if okLeft && okRight && strings.TrimSpace(between) == "" {
-			if both, errBoth := k.amount(left + " " + behind); errBoth == nil {
+			if both, errBoth := k.amount(strings.TrimRightFunc(left, unicode.IsSpace) + behind); errBoth == nil {
 				r.amount, err = both, nil
 			}
 		}
@@ -183,7 +184,7 @@ func (k *kind) sum(n count, rest string) (amount, bool) {
 		if err != nil || more.value < 0 || !(more.unit.scale < m.scale) {
 			continue
 		}
-		v := n.times(m.scale)
+		v := measure{scale: m.scale}.si(n)
 		return amount{value: v + math.Copysign(more.value, n.hi), unit: m, suffix: head, sum: true}, true
 	}
 	return amount{}, false
@@ -212,7 +213,7 @@ func (k *kind) tolerance(of amount, text string) (float64, error) {
 	case of.sum:
 		return 0, errors.New("missing unit after ±")
 	}
-	return n.times(scale), nil
+	return measure{scale: scale}.si(n), nil
 }
 
 // marshal writes v in its SI unit.

@@ -2,7 +2,6 @@ package unit
 
 import (
 	"math"
-	"math/big"
 	"strconv"
 	"strings"
 	"unicode"
@@ -61,21 +60,28 @@ func candidates(m measure, v float64) func(yield func(string) bool) {
 				return
 			}
 		}
-		for _, to := range []float64{math.Inf(-1), math.Inf(1)} {
-			for near, i := x, 0; i < 4; i++ {
-				near = math.Nextafter(near, to)
-				if !yield(plain(near)) {
-					return
-				}
+		// x itself may be off by what the division, or the shift of a scale, lost.
+		step := math.Nextafter(math.Abs(x), math.Inf(1)) - math.Abs(x)
+		if m.toK != nil {
+			step = max(step, (math.Nextafter(v, math.Inf(1))-v)/4)
+		}
+		for i := 1.0; i <= 8; i++ {
+			if !yield(plain(x+i*step)) || !yield(plain(x-i*step)) {
+				return
 			}
 		}
-		if m.toK != nil || !finite(v) {
+		if !finite(v) || v == 0 {
 			return
 		}
-		long := new(big.Float).SetPrec(160).SetFloat64(v)
-		long.Quo(long, big.NewFloat(m.scale))
+		long := m.long(v)
+		// Zeros are written out: it takes more than 17 digits for Parse to heed them all.
+		point := int(math.Floor(math.Log10(math.Abs(x)))) + 1
 		for d := 18; d <= 25; d++ {
-			if !yield(long.Text('g', d)) {
+			text := long.Text('e', d-1)
+			if -5 < point && point < 16 {
+				text = long.Text('f', d-point)
+			}
+			if !yield(text) {
 				return
 			}
 		}

@@ -28,7 +28,7 @@ var (
 const nearEnough = 0.10
 
 // Say returns a small flow as people say it: "about a cup every ten minutes"
-// where a round amount lies within 10 %, else "3.1 fl oz every ten minutes".
+// where a round amount lies within 10 %, else "2.3 fl oz every ten minutes".
 // From a tenth of a gallon a minute up it returns what Format does. [Parse]
 // reads all but the word about.
 func (s System) Say(q Flow) string {

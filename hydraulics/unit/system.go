@@ -92,35 +92,13 @@ func (k *kind) natural(s System, v float64) measure {
 	if s == Metric {
 		rungs = k.show[Metric]
 	}
-	pick := rungs[len(rungs)-1]
-	if v == 0 {
-		pick = rungs[0]
+	i := 0
+	// The slack keeps a value that should be on a rung from falling off it by its last bits.
+	for i < len(rungs)-1 && v != 0 && !(math.Abs(v) >= rungs[i].from*(1-1e-9)) {
+		i++
 	}
-	for _, r := range rungs {
-		// The slack keeps a value that should be on the rung from falling off it by its last bits.
-		if math.Abs(v) >= r.from*(1-1e-9) {
-			pick = r
-			break
-		}
-	}
-	m, _ := k.listed(pick.symbol)
+	m, _ := k.listed(rungs[i].symbol)
 	return m
-}
-
-// of returns the SI value v as a number of m.
-func (m measure) of(v float64) float64 {
-	if m.fromK != nil {
-		return m.fromK(Temperature(v))
-	}
-	return v / m.scale
-}
-
-// si returns n of m in SI units.
-func (m measure) si(n count) float64 {
-	if m.toK != nil {
-		return float64(m.toK(n.hi))
-	}
-	return n.times(m.scale)
 }
 
 var printers = strings.NewReplacer("2", "²", "3", "³", "um", "µm", "Pa s", "Pa·s")
