@@ -15,7 +15,7 @@ type Fitting struct {
 	Kind     string
 	Size     string      // nominal tube size such as "1/2 in"; empty: any
 	Multiple float64     // K as a multiple of fT, the fully turbulent friction factor of clean steel pipe
-	Length   unit.Length // equivalent length of same-size PEX
+	Length   unit.Length // equivalent length of same-size tube
 	Value    LossK       // K itself
 	Source   string
 }
@@ -99,6 +99,9 @@ var fittings = slices.Concat(
 	pexFittings("brass crimp", [4][4]float64{{2.9, 9.2, 2.9, 9.4}, {2.0, 9.4, 2.2, 10.4}, {0.6, 9.4, 1.9, 8.9}, {1.3, 10.0, 2.3, 11.0}}),
 	pexFittings("polymer crimp", [4][4]float64{{10.9, 22.3, 0, 0}, {7.1, 16.5, 7.2, 17.9}, {4.8, 17.4, 6.6, 17.7}, {4.5, 18.0, 6.0, 17.0}}),
 	pexFittings("bronze press", [4][4]float64{{2.9, 9.2, 2.9, 9.4}, {2.0, 9.4, 2.2, 10.4}, {1.0, 8.0, 1.0, 9.0}, {1.0, 10.0, 2.0, 10.0}}),
+	plasticFittings("1/2 in", 0.8, 1.5, 1.0, 4.0),
+	plasticFittings("3/4 in", 1.0, 2.0, 1.4, 5.0),
+	plasticFittings("1 in", 1.4, 2.3, 1.7, 6.0),
 	pexFittings("polymer press", [4][4]float64{{4.5, 14.3, 6.5, 14.7}, {2.6, 12.6, 3.9, 14.0}, {2.5, 18.9, 3.6, 19.1}, {3.1, 17.7, 3.8, 18.4}}),
 )
 
@@ -125,4 +128,15 @@ func pexFittings(made string, feet [4][4]float64) []Fitting {
 		}
 	}
 	return list
+}
+
+// plasticFittings lists the fittings of threaded or solvent-welded plastic pipe
+// of one size, their equivalent lengths in feet.
+func plasticFittings(size string, elbow45, elbow, run, branch float64) []Fitting {
+	return sourced("trade page, year not stated",
+		Fitting{Kind: "plastic pipe 45 degree elbow", Size: size, Length: unit.Length(elbow45) * unit.Foot},
+		Fitting{Kind: "plastic pipe elbow", Size: size, Length: unit.Length(elbow) * unit.Foot},
+		Fitting{Kind: "plastic pipe tee, run", Size: size, Length: unit.Length(run) * unit.Foot},
+		Fitting{Kind: "plastic pipe tee, branch", Size: size, Length: unit.Length(branch) * unit.Foot},
+	)
 }

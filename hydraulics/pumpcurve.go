@@ -163,23 +163,28 @@ func (c PumpCurve) Flow(rise unit.Pressure) unit.Flow {
 	if p >= rises[0] {
 		return unit.Flow(math.Max(0, flows[0]+(p-rises[0])/slopes[0]))
 	}
-	lo, hi := flows[0], flows[n-1] // rise(lo) > p > rise(hi)
-	q := lo + (hi-lo)/2
-	for range 100 {
+	i := 1
+	for rises[i] > p {
+		i++
+	}
+	lo, hi := flows[i-1], flows[i] // rise(lo) > p ≥ rise(hi)
+	q, last := lo+(hi-lo)/2, math.Inf(1)
+	for hi-lo > 1e-16*flows[n-1] {
 		v, dv := hermite(flows, rises, slopes, q)
 		if v > p {
 			lo = q
 		} else {
 			hi = q
 		}
+		// Newton as long as it halves the miss, else halve the interval.
 		next := q - (v-p)/dv
-		if !(next > lo && next < hi) {
+		if !(next > lo && next < hi) || math.Abs(v-p) > last/2 {
 			next = lo + (hi-lo)/2
 		}
-		if math.Abs(next-q) <= 1e-15*flows[n-1] {
-			return unit.Flow(next)
+		if next == q || v == p {
+			break
 		}
-		q = next
+		q, last = next, math.Abs(v-p)
 	}
 	return unit.Flow(q)
 }
@@ -232,9 +237,9 @@ func (c PumpCurve) AtVoltage(v unit.Voltage) PumpCurve {
 //
 //	net flow = flow·(full − rise)/(full − opens)  between them
 //
-// The share is a choice, linear in pressure. The current stays that of the whole flow. The
-// curve is returned as it is if opens is not below full, at or above the last
-// point, or if Check is not nil.
+// The share is a choice, linear in pressure; the curve follows it within 1 %.
+// The current stays that of the whole flow. The curve is returned as it is if opens is not
+// below full, or at or above the last point, or if Check is not nil.
 func (c PumpCurve) WithBypass(opens, full unit.Pressure) PumpCurve {
 	if c.Check() != nil || !(opens < full) || opens >= c[len(c)-1].Rise {
 		return c
@@ -245,10 +250,19 @@ func (c PumpCurve) WithBypass(opens, full unit.Pressure) PumpCurve {
 			net = append(net, p)
 		}
 	}
+	// Points that crowd on both sides keep the bend where the bypass opens.
+	const parts = 10
+	crowd := func(i int) unit.Pressure { return unit.Pressure(i*i) / (parts * parts) }
+	if n := len(net); n > 0 {
+		before := net[n-1].Rise
+		for i := 1; i < parts; i++ {
+			p := opens - crowd(parts-i)*(opens-before)
+			net = append(net, PumpPoint{p, c.Flow(p), c.Current(p)})
+		}
+	}
 	end := min(full, c[len(c)-1].Rise)
-	const parts = 8
 	for i := range parts + 1 {
-		p := opens + unit.Pressure(i)/parts*(end-opens)
+		p := opens + crowd(i)*(end-opens)
 		share := float64((full - p) / (full - opens))
 		if i == parts && end == full {
 			share = 0

@@ -1,7 +1,9 @@
 package hydraulics
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"quietpump/hydraulics/unit"
 )
@@ -59,4 +61,40 @@ func (s Seep) law() (at unit.Pressure, n float64) {
 		n = orificeExp
 	}
 	return at, n
+}
+
+// ParseSeep reads a seep as people state one: "2 mL/min at 45 psi", and after a
+// comma the kind of gap: "55 mL/min at 45 psi, film". Kinds are orifice (n 0.5,
+// which no kind means too), film (1) and crack (1.5). "tight" is the zero Seep.
+// Flow and pressure are read by [unit.Parse]; a tolerance stated with them is let go.
+// The error quotes what could not be read and says what is wanted.
+func ParseSeep(text string) (Seep, error) {
+	stated, kind, hasKind := strings.Cut(text, ",")
+	if strings.TrimSpace(text) == "tight" {
+		return Seep{}, nil
+	}
+	flow, at, ok := strings.Cut(stated, " at ")
+	if !ok {
+		return Seep{}, fmt.Errorf("seep %q: no pressure (want a flow at a pressure: %q)", text, "2 mL/min at 45 psi")
+	}
+	q, err := unit.Parse[unit.Flow](strings.TrimSpace(flow))
+	if err != nil {
+		return Seep{}, fmt.Errorf("seep %q: %w", text, err)
+	}
+	p, err := unit.Parse[unit.Pressure](strings.TrimSpace(at))
+	if err != nil {
+		return Seep{}, fmt.Errorf("seep %q: %w", text, err)
+	}
+	if q.Value < 0 || p.Value <= 0 {
+		return Seep{}, fmt.Errorf("seep %q: a flow below zero or a pressure not above it (want a flow at a pressure: %q)", text, "2 mL/min at 45 psi")
+	}
+	s := Seep{Ref: q.Value, At: p.Value}
+	if hasKind {
+		n, ok := map[string]float64{"orifice": orificeExp, "film": 1, "crack": 1.5}[strings.TrimSpace(kind)]
+		if !ok {
+			return Seep{}, fmt.Errorf("seep %q: unknown kind %q (want orifice, film or crack)", text, strings.TrimSpace(kind))
+		}
+		s.Exp = n
+	}
+	return s, nil
 }

@@ -1,0 +1,32 @@
+package hydraulics
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"quietpump/hydraulics/unit"
+)
+
+// U.S. Standard Atmosphere, 1976, table I (geometric height), from memory.
+func TestAirPressureAgainstStandard(t *testing.T) {
+	for _, tt := range []struct {
+		height  unit.Length
+		printed float64 // hPa
+		half    float64
+	}{
+		{0, 1013.25, 0.005},
+		{1000, 898.76, 0.005},
+		{2000, 795.01, 0.005},
+		{3000, 701.21, 0.005},
+		{5000, 540.48, 0.005},
+		{11000, 227.00, 0.005},
+	} {
+		assert.InDelta(t, tt.printed, float64(AirPressure(tt.height))/100, tt.half, "%v m", float64(tt.height))
+	}
+	assert.Equal(t, unit.AbsPressure(101325), AirPressure(0))
+	for _, out := range []float64{-5001, 11001, math.NaN()} {
+		assert.True(t, math.IsNaN(float64(AirPressure(unit.Length(out)))))
+	}
+}

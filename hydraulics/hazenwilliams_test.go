@@ -1,0 +1,42 @@
+package hydraulics
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
+
+	"quietpump/hydraulics/unit"
+)
+
+// The published pressure-loss tables are checked in TestWorkedExamples.
+
+func TestHazenWilliamsIsOddSmoothAndRises(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := math.Exp(rapid.Float64Range(math.Log(1e-9), math.Log(1e-2)).Draw(t, "ln q"))
+		slope, d := HazenWilliams(unit.Flow(q), 150, 0.012)
+		back, dBack := HazenWilliams(unit.Flow(-q), 150, 0.012)
+		assert.Equal(t, -slope, back)
+		assert.Equal(t, d, dBack)
+		assert.Positive(t, d)
+		lo, _ := HazenWilliams(unit.Flow(q*(1-1e-5)), 150, 0.012)
+		hi, _ := HazenWilliams(unit.Flow(q*(1+1e-5)), 150, 0.012)
+		assert.InEpsilon(t, d, (hi-lo)/(2e-5*q), 1e-4)
+	})
+	slow := unit.Flow(0.01 * math.Pi / 4 * 0.012 * 0.012)
+	below, dBelow := HazenWilliams(slow*(1-1e-15), 150, 0.012)
+	above, dAbove := HazenWilliams(slow, 150, 0.012)
+	assert.InEpsilon(t, below, above, 1e-13)
+	assert.InEpsilon(t, dBelow, dAbove, 1e-13)
+	zero, dZero := HazenWilliams(0, 150, 0.012)
+	assert.Zero(t, zero)
+	assert.Positive(t, dZero, "the slope at rest is bounded above zero")
+}
+
+func TestHazenWilliamsRejects(t *testing.T) {
+	for _, bad := range [][2]float64{{0, 1}, {1, 0}, {-1, 1}, {math.NaN(), 1}} {
+		slope, d := HazenWilliams(1, bad[0], unit.Length(bad[1]))
+		assert.True(t, math.IsNaN(slope) && math.IsNaN(d), "%v", bad)
+	}
+}
