@@ -400,6 +400,9 @@ func (k *kind) explain(text string) error {
 // nothing if none is close.
 func (k *kind) near(text string) string {
 	key := strings.ToLower(squeeze(text))
+	if len(key) > 30 {
+		return ""
+	}
 	best, symbol := 2+len(key)/4, ""
 	for _, m := range k.units {
 		for name := range strings.FieldsSeq(squeeze(m.symbol) + " " + m.many + " " + m.names) {

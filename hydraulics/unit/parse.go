@@ -173,22 +173,33 @@ func (k *kind) possible(n count, v float64) error {
 
 // sum reads on after the number n: "ft 6 in", each unit smaller than the one
 // before, the sign of the first holding for all.
-func (k *kind) sum(n count, rest string) (amount, bool) {
-	for i := range rest {
-		head, tail := rest[:i], rest[i:]
-		m, ok := k.unit(head)
-		if !ok || strings.HasPrefix(trimLeft(tail), "-") || strings.HasPrefix(trimLeft(tail), "+") {
-			continue
+func (k *kind) sum(n count, rest string) (a amount, ok bool) {
+	sign, last := math.Copysign(1, n.hi), math.Inf(1)
+	for {
+		end := strings.IndexFunc(rest, startsNumber)
+		if end < 0 {
+			end = len(rest)
 		}
-		more, err := k.amount(tail)
-		if err != nil || more.value < 0 || !(more.unit.scale < m.scale) {
-			continue
+		m, ok := k.listed(rest[:end])
+		if !ok || !(m.scale < last) {
+			return amount{}, false
 		}
-		v := measure{scale: m.scale}.si(n)
-		return amount{value: v + math.Copysign(more.value, n.hi), unit: m, suffix: head, sum: true}, true
+		if !a.sum {
+			a = amount{value: m.si(n), unit: m, suffix: rest[:end], sum: true}
+		} else {
+			a.value += float64(sign * m.si(n))
+		}
+		if end == len(rest) {
+			return a, true
+		}
+		last = m.scale
+		if n, rest, ok = readCount(rest[end:]); !ok {
+			return amount{}, false
+		}
 	}
-	return amount{}, false
 }
+
+func startsNumber(r rune) bool { return '0' <= r && r <= '9' || vulgar[r] != 0 }
 
 // tolerance reads what stands behind ± and returns it in SI units.
 func (k *kind) tolerance(of amount, text string) (float64, error) {

@@ -98,6 +98,7 @@ var readable = []struct {
 	{&speeds, "5 ft/s", float64(5 * FootPerSecond), 0},
 	{&speeds, "5 in per second", float64(5 * Inch), 0},
 	{&areas, "2 sq in", float64(2 * SquareInch), 0},
+	{&masses, "2 lb. 8 oz.", float64(2.5 * Pound), 0},
 	{&masses, "2 lb 8 oz", float64(2.5 * Pound), 0},
 	{&masses, "3 kg", 3, 0},
 }
@@ -156,6 +157,7 @@ var refused = []struct {
 	{&pressures, "30 psi ± 1e308 bar", `too large or too small`},
 	{&pressures, "30 ± 10 %", `missing unit`},
 	{&lengths, "5 ft 6 in ± 1", `missing unit after ±`},
+	{&lengths, "5 ft 6 in 7 in", `unknown unit`},
 	{&lengths, "6 in 5 ft", `unknown unit`},
 	{&lengths, "5 ft -6 in", `unknown unit`},
 	{&volumes, "2 tablspoon", `did you mean tbsp?`},
@@ -299,5 +301,18 @@ func fuzzOne[Q Quantity](t *testing.T, text string, factor float64) {
 	again, err := Parse[Q](Rewrite(text, changed))
 	if err != nil || !same(float64(again.Value), float64(changed)) {
 		t.Fatalf("%q rewritten to %v as %q (%v)", text, float64(changed), Rewrite(text, changed), err)
+	}
+}
+
+func BenchmarkParse(b *testing.B) {
+	for _, text := range []string{"45 psi", "30 psi ± 4"} {
+		b.Run("text="+text, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Parse[Pressure](text); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
