@@ -81,8 +81,7 @@ func readUnsigned(s string) (n count, rest string, ok bool) {
 	if x, size, ok := readFraction(s); ok { // 1/2
 		return count{hi: x}, s[size:], true
 	}
-	after := strings.TrimPrefix(trimLeft(rest), "-") // 3-1/2
-	after = trimLeft(after)
+	after := trimLeft(strings.TrimPrefix(trimLeft(rest), "-")) // 3-1/2
 	if x, size, ok := readFraction(after); ok { // 3 1/2
 		return count{hi: n.hi + x}, after[size:], true
 	}

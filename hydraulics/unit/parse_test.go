@@ -46,6 +46,9 @@ var readable = []struct {
 	{&lengths, "5'6\"", float64(5*Foot) + float64(6*Inch), 0},
 	{&lengths, "5 ft 6 in ± 1 in", float64(5*Foot) + float64(6*Inch), float64(Inch / 2)},
 	{&lengths, "-5 ft 6 in", -(float64(5*Foot) + float64(6*Inch)), 0},
+	{&lengths, "5’ 6”", float64(5*Foot) + float64(6*Inch), 0},
+	{&lengths, "1⁄2 in.", 0.0127, 0},
+	{&lengths, "12 μm", 12 * 1e-6, 0}, // Greek mu; the next has the micro sign
 	{&lengths, "12 µm", 12 * 1e-6, 0},
 	{&volumes, "¼ cup", float64(Cup / 4), 0},
 	{&volumes, "1/4 cup", float64(Cup / 4), 0},
@@ -79,6 +82,7 @@ var readable = []struct {
 	{&temperatures, "140 F", float64(Fahrenheit(140)), 0},
 	{&temperatures, "60 C", 333.15, 0},
 	{&temperatures, "60 °C", 333.15, 0},
+	{&temperatures, "60 ºC", 333.15, 0}, // the ordinal sign
 	{&temperatures, "333 K", 333, 0},
 	{&temperatures, "140 °F ± 5", float64(Fahrenheit(140)), 2.5 / 1.8},
 	{&temperatures, "140 F ± 3 K", float64(Fahrenheit(140)), 1.5},
@@ -97,6 +101,7 @@ var readable = []struct {
 	{&voltages, "12.6 V", 12.6, 0},
 	{&speeds, "5 ft/s", float64(5 * FootPerSecond), 0},
 	{&speeds, "5 in per second", float64(5 * Inch), 0},
+	{&areas, "2 in²", float64(2 * SquareInch), 0},
 	{&areas, "2 sq in", float64(2 * SquareInch), 0},
 	{&masses, "2 lb. 8 oz.", float64(2.5 * Pound), 0},
 	{&masses, "2 lb 8 oz", float64(2.5 * Pound), 0},

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -19,12 +20,22 @@ type whole interface {
 }
 
 var (
-	_ = []whole{Pressure(0), AbsPressure(0), Flow(0), Volume(0), Length(0), Area(0), Speed(0), Temperature(0),
+	everyQuantity = []whole{Pressure(0), AbsPressure(0), Flow(0), Volume(0), Length(0), Area(0), Speed(0), Temperature(0),
 		TemperatureDiff(0), Compliance(0), Density(0), Viscosity(0), Current(0), Charge(0), Voltage(0), Mass(0)}
 	_ = []encoding.TextUnmarshaler{new(Pressure), new(AbsPressure), new(Flow), new(Volume), new(Length), new(Area),
 		new(Speed), new(Temperature), new(TemperatureDiff), new(Compliance), new(Density), new(Viscosity),
 		new(Current), new(Charge), new(Voltage), new(Mass), new(System), new(Uncertain[Flow])}
 )
+
+func TestStringIsWhatVPrints(t *testing.T) {
+	for _, q := range everyQuantity {
+		assert.Equal(t, fmt.Sprintf("%v", q), q.String())
+		_, unit, found := strings.Cut(q.String(), " ")
+		assert.True(t, found && unit != "", "%T", q)
+		k, _ := q.measured()
+		assert.Equal(t, fmt.Sprintf("%T", q), "unit."+k.typ)
+	}
+}
 
 func TestConstantsAsPrinted(t *testing.T) {
 	const (
