@@ -1,6 +1,7 @@
 package hydraulics
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -29,4 +30,9 @@ func TestAirPressureAgainstStandard(t *testing.T) {
 	for _, out := range []float64{-5001, 11001, math.NaN()} {
 		assert.True(t, math.IsNaN(float64(AirPressure(unit.Length(out)))))
 	}
+}
+
+func ExampleAirPressure() {
+	fmt.Printf("%.1f psi at 6000 ft\n", AirPressure(6000*unit.Foot).PSIA())
+	// Output: 11.8 psi at 6000 ft
 }

@@ -50,7 +50,7 @@ func colebrook(re, relRough float64) (x, dx float64) {
 		u := a + b*x
 		step := (x + c*math.Log(u)) / (1 + c*b/u)
 		x = math.Max(x-step, 1e-3*x)
-		if math.Abs(step) <= 1e-14*x {
+		if math.Abs(step) <= 1e-8*x { // what is left is its square
 			break
 		}
 	}

@@ -14,8 +14,9 @@ import (
 // q flow, D bore, C the roughness number: 150 for plastic, 140 for copper. Below
 // 1 cm/s the law is outside its range and its slope would vanish at rest; there
 // S = a·q + b·q³ takes over with the same value and slope. It is meant for water
-// near 15 °C in turbulent flow; against Colebrook in 1/2 in tube it is off by up
-// to 20 %. HazenWilliams is NaN unless c and bore are positive.
+// near 15 °C in turbulent flow in large pipes: in 1/2 in PEX, C = 150, it gives 0.79
+// of Colebrook's loss at 1 gpm and 0.95 at 6 gpm. It is NaN unless c and bore are
+// positive.
 //
 // The constant follows from V = 0.849·C·R^0.63·S^0.54 (Hazen and Williams 1905),
 // which gives 10.674; 10.67 with D^4.8704 is its usual form. Others in print are

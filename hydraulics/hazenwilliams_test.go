@@ -40,3 +40,13 @@ func TestHazenWilliamsRejects(t *testing.T) {
 		assert.True(t, math.IsNaN(slope) && math.IsNaN(d), "%v", bad)
 	}
 }
+
+// The error the doc comment states.
+func TestHazenWilliamsAgainstColebrook(t *testing.T) {
+	w, bore := WaterAt(unit.Celsius(15)), 0.475*unit.Inch
+	for gpm, want := range map[float64]float64{1: 0.79, 6: 0.95} {
+		slope, _ := HazenWilliams(unit.Flow(gpm)*unit.GPM, 150, bore)
+		darcy := worked{float64(w.Density), float64(w.Viscosity), float64(bore), 1.5e-6, 1, gpm * float64(unit.GPM)}
+		assert.InDelta(t, want, slope/(darcy.drop()/(darcy.rho*Gravity)), 0.005)
+	}
+}

@@ -179,3 +179,10 @@ func ExampleLookupFitting() {
 	fmt.Printf("K %.1f, %.2f psi at 2 gpm\n", float64(k), dp/float64(unit.PSI))
 	// Output: K 6.9, 0.61 psi at 2 gpm
 }
+
+func ExampleKv() {
+	valve := KvFromCv(1.2)
+	k := valve.K(0.475 * unit.Inch)
+	fmt.Printf("Kv %.2f m³/h, K %.1f in 1/2 in PEX\n", float64(valve), float64(k))
+	// Output: Kv 1.04 m³/h, K 31.5 in 1/2 in PEX
+}

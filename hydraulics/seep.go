@@ -69,11 +69,11 @@ func (s Seep) law() (at unit.Pressure, n float64) {
 // Flow and pressure are read by [unit.Parse]; a tolerance stated with them is let go.
 // The error quotes what could not be read and says what is wanted.
 func ParseSeep(text string) (Seep, error) {
-	stated, kind, hasKind := strings.Cut(text, ",")
 	if strings.TrimSpace(text) == "tight" {
 		return Seep{}, nil
 	}
-	flow, at, ok := strings.Cut(stated, " at ")
+	flow, at, ok := strings.Cut(text, " at ")
+	at, kind, hasKind := strings.Cut(at, ",")
 	if !ok {
 		return Seep{}, fmt.Errorf("seep %q: no pressure (want a flow at a pressure: %q)", text, "2 mL/min at 45 psi")
 	}

@@ -138,3 +138,12 @@ func checkModulus(t *testing.T, r row) {
 	assert.GreaterOrEqual(t, m.Modulus, m.Range[0])
 	assert.LessOrEqual(t, m.Modulus, m.Range[1])
 }
+
+func ExampleWaveSpeed() {
+	water := WaterAt(unit.Celsius(20))
+	tube := Wall{Bore: 0.475 * unit.Inch, Thickness: 0.075 * unit.Inch, Modulus: 0.7e9, Poisson: 0.46}
+	a := WaveSpeed(water.Density, water.Compressibility, tube.StretchFree())
+	rise := unit.Pressure(float64(water.Density) * float64(a) * 1.5) // a tap shut on 1.5 m/s
+	fmt.Printf("%.0f m/s, %.0f psi\n", float64(a), rise.PSI())
+	// Output: 284 m/s, 62 psi
+}
