@@ -82,7 +82,7 @@ func readUnsigned(s string) (n count, rest string, ok bool) {
 		return count{hi: x}, s[size:], true
 	}
 	after := trimLeft(strings.TrimPrefix(trimLeft(rest), "-")) // 3-1/2
-	if x, size, ok := readFraction(after); ok { // 3 1/2
+	if x, size, ok := readFraction(after); ok {                // 3 1/2
 		return count{hi: n.hi + x}, after[size:], true
 	}
 	if x, size, ok := readVulgar(after); ok { // 3½
