@@ -27,7 +27,8 @@ func (k LossK) Quadratic(bore unit.Length, rho unit.Density) float64 {
 	return float64(k) * 8 * float64(rho) / (math.Pi * math.Pi * d * d * d * d)
 }
 
-// Kv returns the flow coefficient of a fitting, the inverse of [Kv.K].
+// Kv returns the flow coefficient of a fitting, the inverse of [Kv.K]; infinite
+// for a K of zero.
 func (k LossK) Kv(bore unit.Length) Kv {
 	d := float64(bore)
 	return Kv(d * d * math.Sqrt(kFromKv/float64(k)))
@@ -54,8 +55,8 @@ var kvPerCv = float64(unit.GPM) * 3600 * math.Sqrt(float64(unit.Bar/unit.PSI))
 // of 999.297 kg/m³, which the definition of Kv leaves open between 5 and 40 °C.
 const kFromKv = 1.6e9
 
-// K returns the loss coefficient on the velocity in a bore:
-// K = 1.6e9·D⁴/Kv², D in m, as IEC 60534-2-1 has it rounded.
+// K returns the loss coefficient on the velocity in a bore: K = 1.6e9·D⁴/Kv²,
+// D in m, the constant rounded. It is infinite for a Kv of zero, a shut valve.
 func (kv Kv) K(bore unit.Length) LossK {
 	d := float64(bore)
 	return LossK(kFromKv * d * d * d * d / float64(kv*kv))

@@ -46,9 +46,13 @@ func (o Orifice) Seep(rho unit.Density) Seep {
 //
 // a the orifice's area; quasi-steady, free outfall (Torricelli 1643). For two
 // tanks joined by the orifice, h is their difference of level and A is
-// A1·A2/(A1 + A2). DrainTime is negative where h2 is above h1, which fills.
+// A1·A2/(A1 + A2). DrainTime is negative where h2 is above h1, which fills, and
+// the longest Duration where it is beyond 290 years or undefined.
 func (o Orifice) DrainTime(plan unit.Area, h1, h2 unit.Length) time.Duration {
 	s := 2 * float64(plan) * (math.Sqrt(float64(h1)) - math.Sqrt(float64(h2))) /
 		(o.Cd * float64(o.Area) * math.Sqrt(2*Gravity))
+	if !(math.Abs(s) < 290*365.25*24*3600) {
+		return math.MaxInt64
+	}
 	return time.Duration(s * float64(time.Second))
 }

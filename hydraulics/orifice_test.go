@@ -116,6 +116,11 @@ func TestOrificeAsSeep(t *testing.T) {
 	}
 }
 
+func TestDrainTimeThatNeverEnds(t *testing.T) {
+	assert.Equal(t, time.Duration(math.MaxInt64), Orifice{}.DrainTime(1, 1, 0))
+	assert.Equal(t, time.Duration(math.MaxInt64), RoundOrifice(0.6, 0.01).DrainTime(1, -1, 0))
+}
+
 func ExampleOrifice_Seep() {
 	s := RoundOrifice(0.62, 0.2*unit.Millimetre).Seep(WaterAt(unit.Celsius(20)).Density)
 	fmt.Printf("a 0.2 mm hole lets %.0f mL/min by at 45 psi\n", float64(s.Ref/unit.MillilitrePerMinute))
