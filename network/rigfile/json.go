@@ -1,0 +1,117 @@
+package rigfile
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+)
+
+// readJSON turns a JSON text into a table with the place of every key and value.
+func readJSON(src *source) (*node, Problems) {
+	r := jsonReader{src: src, dec: json.NewDecoder(bytes.NewReader(src.data))}
+	r.dec.UseNumber()
+	root := r.value(0)
+	if !r.slipped {
+		if _, err := r.dec.Token(); err != io.EOF {
+			r.slip(errors.New("something stands after the closing brace"))
+		}
+	}
+	if root == nil || root.shape != isTable {
+		root = &node{shape: isTable}
+	}
+	return root, r.problems
+}
+
+type jsonReader struct {
+	src      *source
+	dec      *json.Decoder
+	slipped  bool // nothing can be read behind the first slip of syntax
+	problems Problems
+}
+
+func (r *jsonReader) slip(err error) {
+	if !r.slipped {
+		r.complain(r.next(), "not JSON: "+err.Error(), "")
+	}
+	r.slipped = true
+}
+
+func (r *jsonReader) complain(off int, what, fix string) {
+	r.problems = append(r.problems, r.src.problem(off, "", "", what, fix))
+}
+
+// next returns where the next token begins.
+func (r *jsonReader) next() int {
+	off := int(r.dec.InputOffset())
+	for off < len(r.src.data) && bytes.IndexByte([]byte(" \t\r\n,:"), r.src.data[off]) >= 0 {
+		off++
+	}
+	return off
+}
+
+// value reads one value, or returns nil after a slip of syntax.
+func (r *jsonReader) value(depth int) *node {
+	n := &node{off: r.next(), sealed: true}
+	tok, err := r.dec.Token()
+	if err == io.EOF {
+		err = io.ErrUnexpectedEOF
+	}
+	if err != nil {
+		r.slip(err)
+		return nil
+	}
+	switch v := tok.(type) {
+	case string:
+		n.shape, n.text = isText, v
+	case json.Number:
+		n.shape, n.text = isNumber, v.String()
+	case bool:
+		n.shape, n.text = isTruth, truth(v).text
+	case nil:
+		n.shape = isNothing
+	case json.Delim:
+		n.shape = isList
+		if v == '{' {
+			n.shape = isTable
+		}
+		if depth > maxDepth {
+			r.slip(fmt.Errorf("tables and lists stand more than %d deep", maxDepth))
+			return nil
+		}
+		for r.dec.More() {
+			if !r.member(n, depth) {
+				return nil
+			}
+		}
+		if _, err := r.dec.Token(); err != nil {
+			r.slip(err)
+			return nil
+		}
+	}
+	n.end = int(r.dec.InputOffset())
+	return n
+}
+
+// member reads one item of a list or one key and value of a table.
+func (r *jsonReader) member(n *node, depth int) bool {
+	off := r.next()
+	if n.shape == isList {
+		item := r.value(depth + 1)
+		n.items = append(n.items, item)
+		return item != nil
+	}
+	tok, err := r.dec.Token()
+	key, ok := tok.(string)
+	if err != nil || !ok {
+		r.slip(errors.Join(err, errors.New("a key stands in quotes")))
+		return false
+	}
+	val := r.value(depth + 1)
+	if val == nil {
+		return false
+	}
+	n.add(key, off, val)
+	return true
+}

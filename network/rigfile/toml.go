@@ -1,0 +1,235 @@
+package rigfile
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"regexp"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// readTOML turns a TOML text into a table with the place of every key and
+// value. It goes on behind a slip of syntax at the next section header, so that
+// one slip does not hide the rest.
+func readTOML(src *source) (*node, Problems) {
+	r := tomlReader{src: src, root: &node{shape: isTable}}
+	r.at = r.root
+	for from := 0; from < len(src.data); {
+		from = r.read(from)
+	}
+	return r.root, r.problems
+}
+
+type tomlReader struct {
+	src      *source
+	base     int // offset of the text the parser was given
+	root, at *node
+	problems Problems
+}
+
+func (r *tomlReader) complain(off int, what, fix string) {
+	r.problems = append(r.problems, r.src.problem(off, "", "", what, fix))
+}
+
+// header is a line that can only be a section's header.
+var header = regexp.MustCompile(`(?m)^\[\[?[A-Za-z_-]+\]\]?[ \t]*(#.*)?\r?$`)
+
+// read reads from an offset to the end, or to the header after a slip of
+// syntax, and returns where it stopped.
+func (r *tomlReader) read(from int) int {
+	r.base = from
+	var p unstable.Parser
+	p.Reset(r.src.data[from:])
+	last := from
+	for p.NextExpression() {
+		e := p.Expression()
+		switch e.Kind {
+		case unstable.KeyValue:
+			last = r.base + int(e.Raw.Offset+e.Raw.Length)
+			r.keyValue(r.at, e, 1)
+			r.at.tail = last
+		case unstable.Table, unstable.ArrayTable:
+			last = r.head(e)
+		}
+	}
+	if p.Error() == nil {
+		return len(r.src.data)
+	}
+	slip := last
+	var pe *unstable.ParserError
+	if errors.As(p.Error(), &pe) {
+		slip = from + int(p.Range(pe.Highlight).Offset)
+	}
+	r.at.broken = true
+	r.complain(slip, "not TOML: "+tomlWords(p.Error().Error()), "")
+	search := max(slip, last)
+	if end := bytes.IndexByte(r.src.data[search:], '\n'); end >= 0 {
+		search += end + 1
+		if next := header.FindIndex(r.src.data[search:]); next != nil {
+			return search + next[0]
+		}
+	}
+	return len(r.src.data)
+}
+
+// tomlWords puts a parser's message into plainer words.
+func tomlWords(s string) string {
+	s = strings.TrimPrefix(s, "toml: ")
+	switch {
+	case strings.Contains(s, "at start of value"):
+		return s + " (text and quantities stand in quotes)"
+	case strings.Contains(s, "expected newline but got"):
+		return s + " (see whether a quote is missing before it)"
+	}
+	return s
+}
+
+// head follows a [table] or [[table]] header and returns its end.
+func (r *tomlReader) head(e *unstable.Node) int {
+	var path []string
+	var offs []int
+	end := r.base
+	for it := e.Key(); it.Next(); {
+		k := it.Node()
+		path, offs = append(path, string(k.Data)), append(offs, r.base+int(k.Raw.Offset))
+		end = r.base + int(k.Raw.Offset+k.Raw.Length)
+	}
+	if nl := bytes.IndexByte(r.src.data[end:], ']'); nl >= 0 {
+		end += nl + 1
+	}
+	if e.Kind == unstable.ArrayTable && end < len(r.src.data) && r.src.data[end] == ']' {
+		end++
+	}
+	fresh := &node{shape: isTable, off: offs[0], end: offs[0], headed: true, tail: end}
+	r.at = fresh // what follows a header that cannot stand is read, and dropped
+	if len(path) >= maxDepth {
+		r.complain(offs[0], fmt.Sprintf("more than %d names in one header", maxDepth-1), "")
+		return end
+	}
+	parent := r.reach(r.root, path[:len(path)-1], offs, true)
+	if parent == nil {
+		return end
+	}
+	name, off := path[len(path)-1], offs[len(offs)-1]
+	old := parent.get(name)
+	if e.Kind == unstable.ArrayTable {
+		switch {
+		case old == nil:
+			old = &node{shape: isList, off: off, end: off}
+			parent.add(name, off, old)
+		case old.shape != isList || old.sealed:
+			r.complain(off, fmt.Sprintf("%q was written before in another way", name), "keep one way for the whole file")
+			return end
+		}
+		old.items = append(old.items, fresh)
+		return end
+	}
+	switch {
+	case old == nil:
+		parent.add(name, off, fresh)
+	case old.shape == isTable && !old.headed && !old.sealed && old.tail == 0:
+		old.headed, old.tail = true, end
+		r.at = old
+	case old.shape == isTable && !old.sealed:
+		r.complain(off, fmt.Sprintf("[%s] stands here a second time", strings.Join(path, ".")),
+			fmt.Sprintf("write each as [[%s]], or join the two", strings.Join(path, ".")))
+	default:
+		r.complain(off, fmt.Sprintf("[%s] has one bracket, earlier ones had two", strings.Join(path, ".")),
+			fmt.Sprintf("write [[%s]]", strings.Join(path, ".")))
+	}
+	return end
+}
+
+// reach walks down from a table by names, making tables that are not there yet.
+// Headers may walk through lists, to the last item. It returns nil and
+// complains where the way is barred.
+func (r *tomlReader) reach(t *node, path []string, offs []int, headers bool) *node {
+	for i, name := range path {
+		next := t.get(name)
+		if next == nil {
+			next = &node{shape: isTable, off: offs[i], end: offs[i]}
+			t.add(name, offs[i], next)
+		}
+		if next.shape == isList && headers && !next.sealed && len(next.items) > 0 {
+			next = next.items[len(next.items)-1]
+		}
+		if next.shape != isTable || next.sealed || (!headers && next.headed) {
+			r.complain(offs[i], fmt.Sprintf("%q was written before as %s and cannot be added to", name, next.shape), "")
+			return nil
+		}
+		if !headers {
+			next.tail = 1 // made by a dotted key: no header may open it later
+		}
+		t = next
+	}
+	return t
+}
+
+// keyValue adds one key and its value to a table.
+func (r *tomlReader) keyValue(t *node, e *unstable.Node, depth int) {
+	var path []string
+	var offs []int
+	keyEnd := 0
+	for it := e.Key(); it.Next(); {
+		k := it.Node()
+		path, offs = append(path, string(k.Data)), append(offs, r.base+int(k.Raw.Offset))
+		keyEnd = r.base + int(k.Raw.Offset+k.Raw.Length)
+	}
+	from := keyEnd + bytes.IndexByte(r.src.data[keyEnd:], '=') + 1
+	for from < len(r.src.data) && (r.src.data[from] == ' ' || r.src.data[from] == '\t') {
+		from++
+	}
+	if depth+len(path) > maxDepth {
+		r.complain(offs[0], fmt.Sprintf("tables and lists stand more than %d deep", maxDepth), "")
+		return
+	}
+	val := r.value(e.Value(), from, depth+len(path))
+	val.off, val.end = from, r.base+int(e.Raw.Offset+e.Raw.Length)
+	last := len(path) - 1
+	if t = r.reach(t, path[:last], offs, false); t == nil {
+		return
+	}
+	t.add(path[last], offs[last], val)
+}
+
+// value turns a parsed value into a node. Lists carry no place of their own in
+// the parser; theirs is given, or their first item's.
+func (r *tomlReader) value(v *unstable.Node, off, depth int) *node {
+	n := &node{off: off, end: off, sealed: true}
+	if v.Raw.Length > 0 {
+		n.off = r.base + int(v.Raw.Offset)
+		n.end = n.off + int(v.Raw.Length)
+	}
+	switch v.Kind {
+	case unstable.String:
+		n.shape, n.text = isText, string(v.Data)
+	case unstable.Integer, unstable.Float:
+		n.shape, n.text = isNumber, string(v.Data)
+	case unstable.Bool:
+		n.shape, n.text = isTruth, string(v.Data)
+	case unstable.Array, unstable.InlineTable:
+		n.shape = isList
+		if v.Kind == unstable.InlineTable {
+			n.shape = isTable
+		}
+		if depth >= maxDepth {
+			r.complain(n.off, fmt.Sprintf("tables and lists stand more than %d deep", maxDepth), "")
+			return n
+		}
+		for it := v.Children(); it.Next(); {
+			if c := it.Node(); c.Kind == unstable.KeyValue {
+				r.keyValue(n, c, depth)
+			} else {
+				n.items = append(n.items, r.value(c, n.off, depth+1))
+			}
+		}
+		if v.Kind == unstable.Array && len(n.items) > 0 {
+			n.off = n.items[0].off
+		}
+	default:
+		n.shape, n.text = isMoment, string(v.Data)
+	}
+	return n
+}
