@@ -51,9 +51,9 @@ func (r *Rig) EscapePaths(l Lineup) []EscapePath {
 // escapes are the ways out of a rig as it stands, and what is under pressure.
 type escapes struct {
 	*plumbing
-	pumped map[int]arrival // joints that pumps deliver to
-	hosed  map[int]arrival // joints that a hookup feeds which is on
-	tank   map[int]bool    // joints in the wall of a tank
+	pumped reach        // joints that pumps deliver to
+	hosed  reach        // joints that a hookup feeds which is on
+	tank   map[int]bool // joints in the wall of a tank
 	found  []escape
 }
 
@@ -108,18 +108,12 @@ func (r *Rig) escapes(l Lineup) *escapes {
 
 // wet says whether a joint is under pressure.
 func (e *escapes) wet(joint int) bool {
-	_, pumped := e.pumped[joint]
-	_, hosed := e.hosed[joint]
-	return pumped || hosed
+	return e.pumped.has(joint) || e.hosed.has(joint)
 }
 
 // seek finds the ways out of the joints of wet that are not in before.
-func (e *escapes) seek(wet, before map[int]arrival, hosed bool) {
-	inside := func(joint int) bool {
-		_, a := wet[joint]
-		_, b := before[joint]
-		return a || b
-	}
+func (e *escapes) seek(wet, before reach, hosed bool) {
+	inside := func(joint int) bool { return wet.has(joint) || before.has(joint) }
 	var to [len(destinations)]leading
 	for d, end := range destinations {
 		if !hosed || end != ToHose { // the hose is where that water comes from
@@ -140,10 +134,7 @@ func (e *escapes) seek(wet, before map[int]arrival, hosed bool) {
 		}
 	}
 	for i := range e.rig.joints {
-		if _, under := wet[i]; !under {
-			continue
-		}
-		if _, already := before[i]; already {
+		if !wet.has(i) || before.has(i) {
 			continue
 		}
 		for _, h := range e.hops[i] {
@@ -151,9 +142,9 @@ func (e *escapes) seek(wet, before map[int]arrival, hosed bool) {
 			case h.to < 0 && !(hosed && h.end == ToHose):
 				end, where := e.rig.ends(h)
 				keep(escape{seep: h, from: i, end: end, where: where, atHookup: e.hookup(h)})
-			case h.tight && h.to >= 0 && !e.tank[i] && !inside(h.to):
+			case h.tight && h.to >= 0 && !e.tank[i] && !inside(int(h.to)):
 				for d, next := range to {
-					if last, ok := e.last(next, h.to); ok {
+					if last, ok := e.last(next, int(h.to)); ok {
 						_, where := e.rig.ends(last)
 						keep(escape{seep: h, from: i, next: next, end: destinations[d], where: where, atHookup: e.hookup(last)})
 					}
@@ -176,12 +167,12 @@ func (e *escapes) leadTo(end Destination, inside func(int) bool) leading {
 		for _, h := range hops {
 			switch {
 			case h.tight:
-			case h.to >= 0 && !inside(h.to) && !e.tank[i]:
+			case h.to >= 0 && !inside(int(h.to)) && !e.tank[i]:
 				turned := h
-				turned.to = i
+				turned.to = int32(i)
 				back.hops[h.to] = append(back.hops[h.to], turned)
 			case h.to < 0:
-				if at, _ := e.rig.ends(h); at == end && next[i].end == "" {
+				if at, _ := e.rig.ends(h); at == end && next[i].passage == nil {
 					next[i] = h
 					starts = append(starts, i)
 				}
@@ -190,9 +181,7 @@ func (e *escapes) leadTo(end Destination, inside func(int) bool) leading {
 	}
 	for joint, a := range back.spread(starts, open) {
 		if a.from >= 0 {
-			h := a.hop
-			h.to = a.from
-			next[joint] = h
+			next[joint] = hop{a.hop.passage, a.hop.part, int32(a.from)}
 		}
 	}
 	return next
@@ -200,7 +189,7 @@ func (e *escapes) leadTo(end Destination, inside func(int) bool) leading {
 
 // last follows the way on from a joint to the hop that leads out.
 func (e *escapes) last(next leading, joint int) (h hop, ok bool) {
-	for h, ok = next[joint]; ok && h.to >= 0; h, ok = next[h.to] {
+	for h, ok = next[joint]; ok && h.to >= 0; h, ok = next[int(h.to)] {
 	}
 	return h, ok
 }
@@ -241,7 +230,7 @@ func (e *escapes) chain(f escape) []string {
 	slices.Reverse(parts)
 	parts = append(parts, e.rig.parts[f.seep.part].ID())
 	if f.next != nil {
-		for h, ok := f.next[f.seep.to]; ok && h.to >= 0; h, ok = f.next[h.to] {
+		for h, ok := f.next[int(f.seep.to)]; ok && h.to >= 0; h, ok = f.next[int(h.to)] {
 			parts = append(parts, e.rig.parts[h.part].ID())
 		}
 	}

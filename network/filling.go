@@ -97,7 +97,7 @@ func (f *filling) tubeValues(p *Tube) {
 		p.Roughness = s.Roughness
 		f.derive(*p, "roughness", s.roughness, float64(p.Roughness), "drawn tube: Moody, Trans. ASME 66 (1944) 671")
 	}
-	if p.Compliance == 0 && !p.Rigid {
+	if p.Compliance == 0 && !p.Rigid && p.Length > 0 {
 		p.Compliance = unit.Compliance(s.stretch * float64(p.water()))
 		f.derive(*p, "compliance", strconv.FormatFloat(p.Compliance.MillilitresPerPSI(), 'g', 2, 64)+" mL/psi",
 			0.35*float64(p.Compliance), "elastic thick tube and water; "+s.modulus)

@@ -74,7 +74,10 @@ func (r *Rig) CheckLineup(l Lineup) error {
 		if s := l[name]; !canStand(p, s) {
 			what, fix := fmt.Sprintf("it cannot stand %q", s.String()), "a "+p.Kind()+" is not moved by hand: leave it out"
 			if can := settingsOf(p); len(can) > 0 {
-				what, fix = what+didYouMean(s.word, can), "set it to "+strings.Join(can, ", ")
+				fix = "set it to " + strings.Join(can, ", ")
+			}
+			if p.Kind() == "selector" {
+				what += didYouMean(s.word, settingsOf(p))
 			}
 			ps = append(ps, Problem{Kind: p.Kind(), Part: name, What: what, Fix: fix})
 		}
@@ -126,7 +129,7 @@ func percent(x float64) string {
 		for digits := 1; digits <= 17; digits++ {
 			text := strconv.FormatFloat(near, 'g', digits, 64)
 			if back, err := strconv.ParseFloat(text, 64); err == nil && back/100 == x {
-				return text
+				return strconv.FormatFloat(back, 'g', -1, 64)
 			}
 		}
 	}

@@ -15,9 +15,9 @@ type plumbing struct {
 
 // A hop is one way from a joint, to another joint or to an end.
 type hop struct {
-	passage
-	part int // index in rig.parts
-	to   int // index in rig.joints; -1 where the way ends
+	*passage       // shared by the hops to and fro: its from and to are not the hop's
+	part     int32 // index in rig.parts
+	to       int32 // index in rig.joints; -1 where the way ends
 }
 
 // plumb lays out the rig as it stands.
@@ -44,23 +44,26 @@ func (r *Rig) plumbOpen() *plumbing {
 func (r *Rig) plumbBy(passages func(Part) []passage) *plumbing {
 	n := &plumbing{rig: r, hops: make([][]hop, len(r.joints))}
 	for i, p := range r.parts {
-		for _, way := range passages(p) {
+		ways := passages(p)
+		for k := range ways {
+			way := &ways[k]
 			from, ok := r.jointAt[way.from]
 			if !ok {
 				continue // a position that names no joint: validation says so
 			}
-			h := hop{passage: way, part: i, to: -1}
+			h := hop{passage: way, part: int32(i), to: -1}
 			if way.end == "" {
-				if h.to, ok = r.jointAt[way.to]; !ok {
+				to, ok := r.jointAt[way.to]
+				if !ok {
 					continue
 				}
+				h.to = int32(to)
 			}
 			n.hops[from] = append(n.hops[from], h)
 			if !way.oneWay {
-				h.to = from
-				h.from, h.passage.to = way.to, way.from
-				back := r.jointAt[way.to]
-				n.hops[back] = append(n.hops[back], h)
+				to := h.to
+				h.to = int32(from)
+				n.hops[to] = append(n.hops[to], h)
 			}
 		}
 	}
@@ -73,6 +76,13 @@ type arrival struct {
 	from  int // joint it was reached from; -1 at a start
 	hop   hop
 }
+
+// A reach is how each joint was reached, by index. Where it was not, from is −2.
+type reach []arrival
+
+func (r reach) has(joint int) bool { return joint < len(r) && r[joint].from != notReached }
+
+const notReached = -2
 
 // ID makes an arrival a graph.Node.
 func (a arrival) ID() int64 { return int64(a.joint) }
@@ -96,7 +106,7 @@ func (w walk) From(id int64) graph.Nodes {
 	}
 	for _, h := range w.hops[id] {
 		if h.to >= 0 && w.pass(int(id), h) {
-			out = append(out, arrival{joint: h.to, from: int(id), hop: h})
+			out = append(out, arrival{joint: int(h.to), from: int(id), hop: h})
 		}
 	}
 	return iterator.NewOrderedNodes(out)
@@ -106,9 +116,12 @@ func (w walk) From(id int64) graph.Nodes {
 func (w walk) Edge(uid, vid int64) graph.Edge { return nil }
 
 // spread follows the hops that pass from the starts, nearest first, and returns
-// how each joint was reached. Joints not reached are not in the map.
-func (n *plumbing) spread(starts []int, pass func(from int, h hop) bool) map[int]arrival {
-	reached := make(map[int]arrival)
+// how each joint was reached.
+func (n *plumbing) spread(starts []int, pass func(from int, h hop) bool) reach {
+	reached := make(reach, len(n.hops))
+	for i := range reached {
+		reached[i].from = notReached
+	}
 	b := traverse.BreadthFirst{Visit: func(node graph.Node) {
 		if a := node.(arrival); a.joint >= 0 {
 			reached[a.joint] = a

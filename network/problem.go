@@ -55,8 +55,3 @@ func (ps Problems) Err() error {
 func (ps *Problems) add(p Part, field, what, fix string) {
 	*ps = append(*ps, Problem{Kind: p.Kind(), Part: p.ID(), Field: field, What: what, Fix: fix})
 }
-
-func twiceNamed(p Part, item int) Problem {
-	return Problem{Kind: p.Kind(), Part: p.ID(), Field: "name", Item: item + 1,
-		What: "another part has this name", Fix: "give each part a name of its own"}
-}

@@ -113,7 +113,7 @@ func (p Pump) filled(f *filling) Part {
 
 func (h HeldPressure) filled(f *filling, p Pump) *HeldPressure {
 	fill(f, p, "hold.set", &h.Set)
-	if h.Start == 0 {
+	if h.Start == 0 && h.Set > 0 {
 		h.Start = max(h.Set-10*unit.PSI, h.Set/2)
 		f.assume(p, "hold.start", fmt.Sprint(h.Start), float64(4*unit.PSI), commonPractice)
 	}

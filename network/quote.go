@@ -61,3 +61,11 @@ func split(text, at string) []string {
 	}
 	return append(list, text[start:])
 }
+
+// quotedPort writes a joint's name as one of two ports.
+func quotedPort(name string) string {
+	if strings.ContainsAny(name, " -") {
+		return strconv.Quote(name)
+	}
+	return quoted(name)
+}

@@ -1,6 +1,7 @@
 package network
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -18,7 +19,7 @@ type Rig struct {
 	kinds    map[string][]int // indices in parts, by kind
 	touching [][]int          // indices in parts, in order, by index in joints
 	assumed  []Assumption
-	sd       map[[2]string]float64 // by part and field
+	told     map[[2]string]float64 // standard deviations that were told, by part and field
 	warnings Problems
 }
 
@@ -45,7 +46,7 @@ func New(name string, items ...Item) (*Rig, error) {
 	for _, p := range s.parts { // pumps first: charges follow from their cut-in
 		if p, ok := p.(Pump); ok {
 			start := p.filled(f).(Pump).startsAt()
-			if f.lowest == 0 || start < f.lowest {
+			if start > 0 && (f.lowest == 0 || start < f.lowest) {
 				f.lowest = start
 			}
 		}
@@ -57,8 +58,11 @@ func New(name string, items ...Item) (*Rig, error) {
 	r.assumed = f.assumed
 	r.index()
 	r.elevate(s.told)
-	slices.SortStableFunc(r.assumed, byPartAndField)
-	r.tolerate(s.tolerances)
+	slices.SortFunc(r.assumed, byPartAndField)
+	r.told = make(map[[2]string]float64, len(s.tolerances))
+	for _, t := range s.tolerances {
+		r.told[[2]string{t.Part, t.Field}] = t.SD
+	}
 	if err := r.validate(s, f); err != nil {
 		return nil, err
 	}
@@ -74,14 +78,14 @@ type sortedItems struct {
 	joints     []Joint
 	tolerances []Tolerance
 	told       map[string]bool // joints that have an item of their own
-	problems   Problems        // items that are nothing
+	problems   Problems        // items that are nothing, or of a name already given
 }
 
 // sorted sorts the items. Of two parts or joints of one name the first stays in
 // place of both.
 func sorted(items []Item) sortedItems {
 	s := sortedItems{told: make(map[string]bool)}
-	first := make(map[string]bool) // names of parts met
+	from := make([]int, 0, len(items)) // the parts' items
 	for i, it := range items {
 		if v := reflect.ValueOf(it); v.Kind() == reflect.Pointer && !v.IsNil() {
 			it, _ = v.Elem().Interface().(Item)
@@ -90,12 +94,8 @@ func sorted(items []Item) sortedItems {
 		}
 		switch it := it.(type) {
 		case Part:
-			if first[it.ID()] && it.ID() != "" {
-				s.problems = append(s.problems, twiceNamed(it, i))
-				continue
-			}
-			first[it.ID()] = true
 			s.parts = append(s.parts, it)
+			from = append(from, i)
 		case Joint:
 			if s.told[it.Name] {
 				s.problems = append(s.problems, Problem{Kind: "joint", Part: it.Name, Item: i + 1,
@@ -110,16 +110,39 @@ func sorted(items []Item) sortedItems {
 			s.problems = append(s.problems, Problem{Item: i + 1, What: "there is nothing here", Fix: "leave it out, or give a part or joint"})
 		}
 	}
-	slices.SortStableFunc(s.parts, func(a, b Part) int { return strings.Compare(a.ID(), b.ID()) })
-	slices.SortStableFunc(s.joints, func(a, b Joint) int { return strings.Compare(a.Name, b.Name) })
+	s.sortParts(from)
+	slices.SortFunc(s.joints, func(a, b Joint) int { return strings.Compare(a.Name, b.Name) })
 	return s
+}
+
+// sortParts brings the parts, which came from those items, in order of name, and
+// finds names given twice.
+func (s *sortedItems) sortParts(from []int) {
+	order := make([]int, len(s.parts))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(strings.Compare(s.parts[a].ID(), s.parts[b].ID()), cmp.Compare(a, b))
+	})
+	given := s.parts
+	s.parts = make([]Part, 0, len(given))
+	for _, i := range order {
+		p := given[i]
+		if n := len(s.parts); n > 0 && p.ID() != "" && s.parts[n-1].ID() == p.ID() {
+			s.problems = append(s.problems, Problem{Kind: p.Kind(), Part: p.ID(), Field: "name", Item: from[i] + 1,
+				What: "another part has this name", Fix: "give each part a name of its own"})
+			continue
+		}
+		s.parts = append(s.parts, p)
+	}
 }
 
 // index adds the joints that only parts mention, and finds who touches what.
 func (r *Rig) index() {
-	seen := make(map[string]bool, len(r.joints))
-	for _, j := range r.joints {
-		seen[j.Name] = true
+	r.jointAt = make(map[string]int, len(r.parts))
+	for i, j := range r.joints {
+		r.jointAt[j.Name] = i
 	}
 	r.partAt = make(map[string]int, len(r.parts))
 	r.kinds = make(map[string][]int)
@@ -127,14 +150,13 @@ func (r *Rig) index() {
 		r.partAt[p.ID()] = i
 		r.kinds[p.Kind()] = append(r.kinds[p.Kind()], i)
 		for _, j := range p.Joints() {
-			if !seen[j] {
-				seen[j] = true
+			if _, seen := r.jointAt[j]; !seen {
+				r.jointAt[j] = len(r.joints)
 				r.joints = append(r.joints, Joint{Name: j})
 			}
 		}
 	}
-	slices.SortStableFunc(r.joints, func(a, b Joint) int { return strings.Compare(a.Name, b.Name) })
-	r.jointAt = make(map[string]int, len(r.joints))
+	slices.SortFunc(r.joints, func(a, b Joint) int { return strings.Compare(a.Name, b.Name) })
 	for i, j := range r.joints {
 		r.jointAt[j.Name] = i
 	}
@@ -146,19 +168,6 @@ func (r *Rig) index() {
 				r.touching[at] = append(r.touching[at], i)
 			}
 		}
-	}
-}
-
-// tolerate gathers how surely values are known: what was told rules.
-func (r *Rig) tolerate(told []Tolerance) {
-	r.sd = make(map[[2]string]float64, len(r.assumed)+len(told))
-	for _, a := range r.assumed {
-		if a.SD > 0 {
-			r.sd[[2]string{a.Part, a.Field}] = a.SD
-		}
-	}
-	for _, t := range told {
-		r.sd[[2]string{t.Part, t.Field}] = t.SD
 	}
 }
 
@@ -197,8 +206,14 @@ func (r *Rig) Assumed() []Assumption { return slices.Clone(r.assumed) }
 // part or joint: as a [Tolerance] told it, or as wide as an assumed value's. It
 // is false for a value that was told without one, and for what is no number.
 func (r *Rig) SD(part, field string) (sd float64, ok bool) {
-	sd, ok = r.sd[[2]string{part, field}]
-	return sd, ok
+	if sd, ok = r.told[[2]string{part, field}]; ok {
+		return sd, true
+	}
+	i, ok := slices.BinarySearchFunc(r.assumed, Assumption{Part: part, Field: field}, byPartAndField)
+	if !ok || r.assumed[i].SD == 0 {
+		return 0, false
+	}
+	return r.assumed[i].SD, true
 }
 
 // Warnings are what is allowed and often regretted, such as a hookup without a

@@ -117,10 +117,8 @@ func (r *Rig) CutOff(shut ...string) ([]Section, error) {
 	}
 	cut := 0
 	for i := range r.joints {
-		_, was := before[i]
-		_, still := after[i]
 		switch {
-		case !was || still:
+		case !before.has(i) || after.has(i):
 			group[i] = -1
 		case renumbered[group[i]] < 0:
 			renumbered[group[i]] = cut

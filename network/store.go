@@ -190,7 +190,7 @@ func (p Heater) filled(f *filling) Part {
 		f.assume(p, "volume", fmt.Sprint(p.Volume), float64(0.2*unit.Litre), commonPractice)
 	}
 	fill(f, p, "volume", &p.Volume)
-	if p.Compliance == 0 && !p.Rigid {
+	if p.Compliance == 0 && !p.Rigid && p.Volume > 0 {
 		p.Compliance = unit.Compliance(heaterStretch * float64(p.Volume))
 		f.derive(p, "compliance", fmt.Sprint(p.Compliance), 0.5*float64(p.Compliance), commonPractice)
 	}

@@ -42,14 +42,11 @@ func (r *Rig) Suspects(l Lineup) []Suspect {
 			list = append(list, e.suspect(found))
 		}
 	}
-	for _, w := range e.weeps() {
-		list = append(list, w)
-	}
-	return list
+	return append(list, e.weeps()...)
 }
 
 type suspectKey struct {
-	part int
+	part int32
 	pair [2]string
 }
 

@@ -15,7 +15,8 @@ import (
 type judge struct {
 	*Rig
 	filling   *filling
-	told      map[string]bool // joints that have an item of their own
+	all       *plumbing       // with everything open
+	named     map[string]bool // joints that have an item of their own
 	problems  Problems
 	suggested int
 }
@@ -25,7 +26,7 @@ type rules interface{ judge(*judge) }
 
 // validate returns every problem of the rig at once, and keeps its warnings.
 func (r *Rig) validate(s sortedItems, f *filling) error {
-	j := &judge{Rig: r, filling: f, told: s.told, problems: s.problems}
+	j := &judge{Rig: r, filling: f, all: r.plumbOpen(), named: s.told, problems: s.problems}
 	if len(r.parts) == 0 {
 		j.problems = append(j.problems, Problem{What: "the rig has no parts", Fix: "begin with a tank, a pump and the tubes between"})
 		return j.problems.Err()
@@ -63,7 +64,7 @@ func (j *judge) part(p Part) {
 	}
 	for _, field := range [...]string{"From", "To", "At", "Hot", "Cold", "Spout"} {
 		if f := v.FieldByName(field); f.IsValid() && f.Kind() == reflect.String && f.Len() == 0 {
-			j.problems.add(p, snake(field), "it names no joint at "+snake(field), "say which joint it meets there")
+			j.problems.add(p, snake(field), fmt.Sprintf("it names no joint for its %q", snake(field)), "say which joint it meets there")
 		}
 	}
 	if ports := p.Joints(); len(ports) > 1 {
@@ -81,7 +82,7 @@ func (j *judge) part(p Part) {
 // joint judges one joint: whether anything, and more than one thing, meets there.
 func (j *judge) joint(joint Joint) {
 	if joint.Name == "" {
-		if j.told[""] {
+		if j.named[""] {
 			j.problems = append(j.problems, Problem{Kind: "joint", Field: "name", What: "it has no name", Fix: "give it one, or leave it out"})
 		}
 		return
@@ -103,7 +104,7 @@ func (j *judge) joint(joint Joint) {
 	case len(touching) == 0:
 		j.problems = append(j.problems, Problem{Kind: "joint", Part: joint.Name,
 			What: "no part meets here" + j.suggest(joint.Name, j.jointNames), Fix: "leave it out, or name it at a part's end"})
-	case len(touching) == 1 && !j.told[joint.Name] && len(j.parts[touching[0]].Joints()) > 1:
+	case len(touching) == 1 && !j.named[joint.Name] && len(j.parts[touching[0]].Joints()) > 1:
 		p := j.parts[touching[0]]
 		j.problems = append(j.problems, Problem{Kind: "joint", Part: joint.Name, Other: p.ID(),
 			What: fmt.Sprintf("only %s %q meets here", p.Kind(), p.ID()) + j.suggest(joint.Name, j.jointNames),
@@ -220,7 +221,7 @@ func (p Accumulator) judge(j *judge) {
 	if pump != "" && p.Precharge >= stops {
 		j.problems = append(j.problems, Problem{Kind: p.Kind(), Part: p.Name, Field: "precharge", Other: pump,
 			What: fmt.Sprintf("precharge %s is not below %s, at which pump %q stops: it would never take water", fmt.Sprint(p.Precharge), fmt.Sprint(stops), pump),
-			Fix:  fmt.Sprintf("charge it about 3 psi below the pump's cut-in")})
+			Fix:  "charge it about 3 psi below the pump's cut-in"})
 	}
 }
 

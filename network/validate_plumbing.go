@@ -39,13 +39,10 @@ func (r *Rig) sources() []int {
 // fed finds the joints that water cannot get to, whatever stands open. Those
 // that hang together are one problem.
 func (j *judge) fed() {
-	reached := j.plumbOpen().spread(j.sources(), open)
-	if len(reached) == len(j.joints) {
-		return
-	}
+	reached := j.all.spread(j.sources(), open)
 	seen := make([]bool, len(j.joints))
 	for i, joint := range j.joints {
-		if _, wet := reached[i]; wet || seen[i] || joint.Name == "" || len(j.touching[i]) == 0 {
+		if reached.has(i) || seen[i] || joint.Name == "" || len(j.touching[i]) == 0 {
 			continue
 		}
 		seen[i] = true
@@ -55,7 +52,7 @@ func (j *judge) fed() {
 			for _, k := range j.touching[group[n]] {
 				for _, name := range j.parts[k].Joints() {
 					at := j.jointAt[name]
-					if _, wet := reached[at]; wet {
+					if reached.has(at) {
 						against = j.parts[k]
 					} else if !seen[at] {
 						seen[at] = true
@@ -71,6 +68,9 @@ func (j *judge) fed() {
 		if against != nil {
 			p.Other = against.ID()
 			p.Fix = fmt.Sprintf("turn %s %q round if it points the wrong way", against.Kind(), against.ID())
+			if _, selector := against.(Selector); selector {
+				p.Fix = fmt.Sprintf("give selector %q a position that joins it", against.ID())
+			}
 		} else {
 			p.What += j.suggest(joint.Name, j.jointNames)
 		}
@@ -93,7 +93,7 @@ func (j *judge) relieved() {
 	if len(heaters) == 0 {
 		return
 	}
-	group, _ := j.plumbOpen().groups(j.sameWater)
+	group, _ := j.all.groups(j.sameWater)
 	has := make(map[int]bool)
 	for _, k := range j.byKind("relief valve") {
 		has[group[j.jointAt[j.parts[k].(ReliefValve).At]]] = true
@@ -113,7 +113,7 @@ func (j *judge) regulated() {
 	if len(regulators) < 2 {
 		return
 	}
-	group, _ := j.plumbOpen().groups(func(h hop) bool {
+	group, _ := j.all.groups(func(h hop) bool {
 		_, shutoff := j.parts[h.part].(Shutoff)
 		return j.sameWater(h) || shutoff
 	})
@@ -135,14 +135,14 @@ func (j *judge) regulated() {
 
 // warn keeps what is allowed and often regretted.
 func (j *judge) warn() {
-	n := j.plumbOpen()
 	for _, k := range j.byKind("hookup") {
 		h := j.parts[k].(Hookup)
-		for at := range n.spread([]int{j.jointAt[h.At]}, func(_ int, h hop) bool {
+		reached := j.all.spread([]int{j.jointAt[h.At]}, func(_ int, h hop) bool {
 			_, regulator := j.parts[h.part].(Regulator)
 			return !h.tight && !regulator
-		}) {
-			if slices.ContainsFunc(j.touching[at], j.wantsRegulator) {
+		})
+		for at := range reached {
+			if reached.has(at) && slices.ContainsFunc(j.touching[at], j.wantsRegulator) {
 				j.warnings.add(h, "", "no regulator stands between it and the rig", "put one at the spigot; parks reach over 100 psi")
 				break
 			}
@@ -150,7 +150,7 @@ func (j *judge) warn() {
 	}
 	for _, k := range j.byKind("pump") {
 		p := j.parts[k].(Pump)
-		j.checkBehind(n, p)
+		j.checkBehind(p)
 		if last := p.Curve[len(p.Curve)-1]; last.Flow > 0 && last.Rise < p.stopsAt() || last.Flow == 0 && last.Rise <= p.stopsAt() {
 			j.warnings.add(p, "curve", fmt.Sprintf("its curve ends at %s, and it stops at %s only", fmt.Sprint(last.Rise), fmt.Sprint(p.stopsAt())), "it may never stop: give the curve up to where it delivers nothing")
 		}
@@ -168,15 +168,19 @@ func (r *Rig) wantsRegulator(part int) bool {
 
 // checkBehind warns of a check between a pump's switch and all the taps: the
 // switch feels the little water before the check, not the line.
-func (j *judge) checkBehind(n *plumbing, p Pump) {
+func (j *judge) checkBehind(p Pump) {
 	var checks []string
 	taps := false
-	for at := range n.spread([]int{j.jointAt[p.Sense]}, func(_ int, h hop) bool {
+	reached := j.all.spread([]int{j.jointAt[p.Sense]}, func(_ int, h hop) bool {
 		if _, check := j.parts[h.part].(Check); check || j.parts[h.part].ID() == p.Name {
 			return false
 		}
 		return !h.tight
-	}) {
+	})
+	for at := range reached {
+		if !reached.has(at) {
+			continue
+		}
 		for _, k := range j.touching[at] {
 			switch part := j.parts[k].(type) {
 			case Check:

@@ -8,9 +8,9 @@ import "strings"
 // letter left out, put in, changed or swapped with its neighbour. Case is no
 // slip; of equals the first wins.
 func Word(written string, words []string) string {
-	limit := min(3, (len([]rune(written))+2)/3+1)
-	best, near := limit, ""
 	fold := []rune(strings.ToLower(written))
+	limit := min(3, (len(fold)+2)/3+1, len(fold))
+	best, near := limit, ""
 	for _, w := range words {
 		if w == written || len(w) > 4*(len(fold)+limit) {
 			continue

@@ -20,7 +20,7 @@ func TestWord(t *testing.T) {
 		{"pump out", []string{"pump in", "pumpout"}, "pumpout"},
 		{"fill", []string{"spill", "full"}, "full"},
 		{"shower", []string{"galley"}, ""},
-		{"a", []string{"tank"}, ""},
+		{"a", []string{"b", "tank"}, ""},
 		{"", []string{"tank"}, ""},
 		{"tank", []string{"tank"}, ""}, // the word itself is no suggestion
 	} {
