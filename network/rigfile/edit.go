@@ -94,6 +94,9 @@ func editTable(src *source, t *node, r *record, path []string, value string) ([]
 		rest = append(rest, k.name)
 		at := entryOf(t, k)
 		if last := i == len(path)-1; last {
+			if at == nil && !home.headed && !home.sealed {
+				return nil, fmt.Errorf("the table that %q belongs to has no place of its own; write it by hand", k.path)
+			}
 			return editValue(src, home, at, rest, k.literal(value)), nil
 		}
 		if k.record == nil || k.typ.Kind() == reflect.Slice {
@@ -202,7 +205,7 @@ func lastEnd(t *node) int {
 // and one comma between braces.
 func takeOut(d []byte, home *node, at *entry) []byte {
 	from, to := at.off, at.val.end
-	if home.headed {
+	if home.headed || !home.sealed { // a line of its own, its key perhaps dotted
 		from = bytes.LastIndexByte(d[:from], '\n') + 1
 		if nl := bytes.IndexByte(d[to:], '\n'); nl >= 0 {
 			return splice(d, from, to+nl+1, "")
@@ -216,7 +219,7 @@ func takeOut(d []byte, home *node, at *entry) []byte {
 	switch {
 	case len(rest) > 0 && rest[0] == ',':
 		to = len(d) - len(rest) + 1
-	case d[from-1] == ',':
+	case from > 0 && d[from-1] == ',':
 		from--
 	}
 	return splice(d, from, to, "")

@@ -46,6 +46,7 @@ func TestEditChangesOneValue(t *testing.T) {
 		{"new inside a table not there", "pump", "bypass.opens", "40 psi", "\"45 psi\"\n", "\"45 psi\"\n  bypass.opens = \"40 psi\"\n"},
 		{"out", "pump", "cut_in", "", "  starts_at = \"30 psi ± 4\" # dial\n", ""},
 		{"out of a row", "fresh tank", "capacity", "", `, capacity = "11 gal" }`, ` }`},
+		{"the rig's name out", "", "name", "", "rig.name = \"Camper\" # hers\n", ""},
 		{"out that is not there", "pump", "delay", "", "", ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -59,6 +60,34 @@ func TestEditChangesOneValue(t *testing.T) {
 			assert.Equal(t, want, string(got))
 		})
 	}
+}
+
+// Writing each value of each rig over itself changes no byte; with another name
+// in its place nothing but that name changes.
+func TestEditTouchesNothingElse(t *testing.T) {
+	values := 0
+	for _, path := range rigFiles(t) {
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		root, _ := read(newSource(path, data))
+		for _, section := range root.entries {
+			for _, part := range section.val.items {
+				for _, e := range part.entries {
+					if e.val.shape == isList || e.val.shape == isTable {
+						continue
+					}
+					values++
+					got, err := Edit(data, part.get("name").text, e.key, e.val.text)
+					require.NoError(t, err, "%s %s", part.get("name").text, e.key)
+					require.Equal(t, string(data), string(got))
+				}
+			}
+		}
+		got, err := Edit(data, "fresh tank", "name", "other tank")
+		require.NoError(t, err)
+		assert.Equal(t, strings.Replace(string(data), `name = "fresh tank"`, `name = "other tank"`, 1), string(got))
+	}
+	assert.Greater(t, values, 500)
 }
 
 func TestEditKeepsMarkAndLineEnds(t *testing.T) {

@@ -63,7 +63,7 @@ func (e *encoder) table(r *record, v reflect.Value) *node {
 	for _, k := range r.keys {
 		f := v.FieldByIndex(k.index)
 		zero := f.IsZero() || f.Kind() == reflect.Slice && f.Len() == 0
-		silent := k.mean != "" && f.String() == k.mean || k.as != "" && f.String() == v.FieldByName(k.as).String()
+		silent := k.mean != "" && f.String() == k.mean || k.sameAs != "" && f.String() == v.FieldByName(k.sameAs).String()
 		if e.assumed[[2]string{e.part, k.path}] || silent || zero && !k.tell {
 			continue
 		}

@@ -57,6 +57,7 @@ func FuzzEdit(f *testing.F) {
 	f.Add([]byte(edited), "fresh tank", "ports", `["a", "b"]`)
 	f.Add([]byte(edited), "pump", "hold.set", "50 psi")
 	f.Add([]byte(edited), "pump", "from", "")
+	f.Add([]byte(edited[len("# my camper\n"):]), "", "name", "")
 	f.Add([]byte(`{"tank":[{"name":"t"}]}`), "t", "ports", `["a"]`)
 	f.Fuzz(func(t *testing.T, data []byte, part, key, value string) {
 		text, err := Edit(data, part, key, value)

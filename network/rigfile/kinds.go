@@ -24,19 +24,19 @@ type notes map[string]note
 
 // A note says what a field's name and type cannot.
 type note struct {
-	also []string // words the key answers to as well
-	doc  string
-	need bool     // must be told
-	zero bool     // a written zero means zero
-	tell bool     // zero or empty is written too, for it says more than nothing
-	sign bool     // may be negative
-	inst string   // what to write instead of zero, where there is something
-	word string   // text that stands for a value of -1
-	mean string   // leaving it out means this text
-	as   string   // leaving it out means the text of this field
-	eg   string   // example of a value; by default one of the type's
-	show bool     // the example of the table it stands in has it
-	pick []string // the only texts allowed
+	also    []string // words the key answers to as well
+	doc     string
+	need    bool     // must be told
+	zero    bool     // a written zero means zero
+	tell    bool     // zero or empty is written too, for it says more than nothing
+	sign    bool     // may be negative
+	instead string   // what to write instead of zero, where there is something
+	word    string   // text that stands for a value of -1
+	mean    string   // leaving it out means this text
+	sameAs  string   // leaving it out means the text of this field
+	eg      string   // example of a value; by default one of the type's
+	show    bool     // the example of the table it stands in has it
+	pick    []string // the only texts allowed
 
 	joint bool // its texts name joints
 }
@@ -65,7 +65,7 @@ var kinds = []*kind{
 		doc: "The city-water inlet and the hose on it. Its regulator and its check are parts of their own.",
 		keys: notes{
 			"Static": {doc: "Pressure at the spigot with no flow.", eg: "60 psi"},
-			"Droop":  {inst: "ideal = true", doc: "Fall of the pressure at the flow droop_at."},
+			"Droop":  {instead: "ideal = true", doc: "Fall of the pressure at the flow droop_at."},
 			"Ideal":  {doc: "No droop: the pressure is held whatever flows."},
 		}},
 	{of: network.Regulator{}, also: []string{"pressure_regulator"},
@@ -83,13 +83,13 @@ var kinds = []*kind{
 			"CutIn":           {also: []string{"starts_at"}, doc: "The switch starts the pump at this pressure.", eg: "30 psi ± 4"},
 			"CutOut":          {also: []string{"stops_at"}, doc: "The switch stops the pump at this pressure.", eg: "45 psi ± 4"},
 			"Delay":           {zero: true, doc: "From the crossing of a setting to the switch's move."},
-			"Sense":           {joint: true, as: "To", doc: "Joint where the switch feels pressure, where it is not `to`."},
+			"Sense":           {joint: true, sameAs: "To", doc: "Joint where the switch feels pressure, where it is not `to`."},
 			"Hold":            {doc: "Variable speed in place of the switch."},
 			"Hold.Set":        {show: true, doc: "Pressure it holds.", eg: "50 psi"},
 			"Hold.Start":      {show: true, doc: "It starts at or below.", eg: "45 psi"},
 			"Hold.LeastSpeed": {doc: "Fraction of full speed it can run at.", eg: "0.2"},
 			"Hold.RunOn":      {doc: "How long it runs on at least speed once nothing is drawn.", eg: "5 s"},
-			"Cracking":        {inst: "sealed = true for a head that passes nothing", doc: "Forward pressure that opens the stopped pump's valves.", eg: "2 psi"},
+			"Cracking":        {instead: "sealed = true for a head that passes nothing", doc: "Forward pressure that opens the stopped pump's valves.", eg: "2 psi"},
 			"Sealed":          {doc: "Nothing passes the stopped pump."},
 			"Bypass":          {doc: "A spring-loaded passage from outlet to suction."},
 			"Bypass.Opens":    {show: true, doc: "Begins to open at this rise.", eg: "40 psi"},
@@ -111,7 +111,7 @@ var kinds = []*kind{
 			"Roughness":     {word: "smooth", doc: "Height of the wall's roughness; \"smooth\" for none.", eg: "0.007 mm"},
 			"K":             {zero: true, doc: "Sum of the fittings' loss coefficients."},
 			"HazenWilliams": {doc: "C of the Hazen-Williams formula; left out, Darcy-Weisbach.", eg: "150"},
-			"Compliance":    {inst: "rigid = true"},
+			"Compliance":    {instead: "rigid = true"},
 			"Rigid":         {doc: "Neither wall nor water gives."},
 		}},
 	{of: network.Shutoff{}, also: []string{"valve", "shutoff_valve", "ball_valve"},
@@ -153,7 +153,7 @@ var kinds = []*kind{
 			"Volume":     {eg: "6 gal"},
 			"Air":        {zero: true, doc: "Cushion of air at the top, at atmospheric pressure."},
 			"Tankless":   {doc: "Next to no stored water."},
-			"Compliance": {inst: "rigid = true"},
+			"Compliance": {instead: "rigid = true"},
 			"Rigid":      {doc: "Neither shell nor water gives."},
 			"Expansion":  {word: "none", doc: "Net expansion per kelvin, water less shell; \"none\" for none.", eg: "0.0003"},
 		}},
@@ -183,7 +183,7 @@ var common = notes{
 	"To":         {need: true, joint: true, doc: "Joint it goes to.", eg: "pump in"},
 	"At":         {need: true, joint: true, also: []string{"joint"}, doc: "Joint it sits at.", eg: "heater"},
 	"Bore":       {doc: "Inside diameter.", eg: "12 mm"},
-	"K":          {inst: "a small number such as 1e-9 for next to no loss", doc: "Loss coefficient fully open, on the bore.", eg: "2"},
+	"K":          {instead: "a small number such as 1e-9 for next to no loss", doc: "Loss coefficient fully open, on the bore.", eg: "2"},
 	"Cv":         {doc: "US gpm at 1 psi fully open; rules over bore and k.", eg: "6"},
 	"DroopAt":    {doc: "Flow at which the fall is told.", eg: "2 gpm"},
 	"Drop":       {doc: "Fall of pressure at the flow told by `at`.", eg: "3 psi"},
@@ -210,8 +210,8 @@ func (k *kind) about(path string) note {
 	if n.eg == "" {
 		n.eg = c.eg
 	}
-	if n.inst == "" {
-		n.inst = c.inst
+	if n.instead == "" {
+		n.instead = c.instead
 	}
 	if n.also == nil {
 		n.also = c.also

@@ -43,6 +43,18 @@ func TestRigsReadWriteRead(t *testing.T) {
 	}
 }
 
+func TestTheCamperOfTheDocIsARig(t *testing.T) {
+	data, err := os.ReadFile("doc.go")
+	require.NoError(t, err)
+	_, text, found := strings.Cut(string(data), "is a text like this:")
+	require.True(t, found)
+	text, _, found = strings.Cut(text, "// and is read by")
+	require.True(t, found)
+	rig, err := Parse("camper", []byte(strings.ReplaceAll(text, "//", "")))
+	require.NoError(t, err)
+	assert.Len(t, rig.Parts(), 4)
+}
+
 func TestRigsAreShort(t *testing.T) {
 	for name, limit := range map[string]int{"camper": 25, "twopath": 70} {
 		data, err := os.ReadFile(rigs + name + ".rig.toml")

@@ -183,8 +183,8 @@ func (d *decoder) inRange(k *key, n *node, x float64) bool {
 			fix = "write a value above zero"
 		case k.word != "":
 			fix = fmt.Sprintf("write %s = %q", k.name, k.word)
-		case k.inst != "":
-			fix += ", or write " + k.inst
+		case k.instead != "":
+			fix += ", or write " + k.instead
 		}
 		d.complain(n.off, k.path, fmt.Sprintf("%s is zero", k.path), fix)
 		return false
