@@ -14,7 +14,7 @@ type Problem struct {
 	What  string
 	Fix   string // what to do
 	Other string // the other part or joint concerned, where there is one
-	Item  int    // place among the items given to [New], from 1; 0 where another part of that name is meant or none
+	Item  int    // place among the items or faults given, from 1, where no name would find it; else 0
 }
 
 // Error returns the problem on one line: kind "name": what; fix.

@@ -2,6 +2,7 @@ package network
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"quietpump/hydraulics"
@@ -45,14 +46,6 @@ type Bypass struct {
 	Outside bool
 }
 
-// A HandPump is two checks and a stroke.
-type HandPump struct {
-	Name     string
-	From, To string
-	Stroke   unit.Volume   // delivered by one stroke; zero: 100 mL, assumed
-	Cracking unit.Pressure // of each check; zero: none
-}
-
 func (p Pump) itemName() string { return p.Name }
 
 // ID returns the part's name.
@@ -63,17 +56,6 @@ func (p Pump) Kind() string { return "pump" }
 
 // Joints returns the joints at the part's ports.
 func (p Pump) Joints() []string { return []string{p.From, p.To} }
-
-func (p HandPump) itemName() string { return p.Name }
-
-// ID returns the part's name.
-func (p HandPump) ID() string { return p.Name }
-
-// Kind returns "hand pump".
-func (p HandPump) Kind() string { return "hand pump" }
-
-// Joints returns the joints at the part's ports.
-func (p HandPump) Joints() []string { return []string{p.From, p.To} }
 
 func (p Pump) stands(s Setting) (Setting, bool) {
 	if s.word == "" {
@@ -141,11 +123,25 @@ func (p Pump) startsAt() unit.Pressure {
 	return p.CutIn
 }
 
-func (p HandPump) stands(s Setting) (Setting, bool) { return fixedStands(s) }
-
-func (p HandPump) passages(Setting) []passage { return heldBack(p.From, p.To) }
-
-func (p HandPump) filled(f *filling) Part {
-	fill(f, p, "stroke", &p.Stroke)
-	return p
+func (p Pump) judge(j *judge) {
+	if _, ok := j.Joint(p.Sense); !ok && p.Sense != "" {
+		j.problems.add(p, "sense", fmt.Sprintf("its switch feels the pressure at %q, which is no joint", p.Sense)+j.suggest(p.Sense, j.jointNames), "name a joint, or leave it out for the pump's outlet")
+	}
+	switch h := p.Hold; {
+	case h != nil && h.Start >= h.Set:
+		j.problems.add(p, "hold.start", fmt.Sprintf("it starts at %s, not below the %s that it holds", fmt.Sprint(h.Start), fmt.Sprint(h.Set)), "lower the start")
+	case h == nil && p.CutIn == p.CutOut:
+		j.problems.add(p, "cut_in", fmt.Sprintf("cut-in and cut-out are both %s", fmt.Sprint(p.CutIn)), "set cut-in about 15 psi below cut-out")
+	case h == nil && p.CutIn > p.CutOut:
+		j.problems.add(p, "cut_in", fmt.Sprintf("cut-in %s is above cut-out %s", fmt.Sprint(p.CutIn), fmt.Sprint(p.CutOut)), "swap them")
+	}
+	if h := p.Hold; h != nil && h.LeastSpeed > 1 {
+		j.problems.add(p, "hold.least_speed", "least speed is above full speed", "write it as a fraction, such as 0.2")
+	}
+	if p.Bypass != (Bypass{}) && p.Bypass.Full <= p.Bypass.Opens {
+		j.problems.add(p, "bypass.full", fmt.Sprintf("its bypass is full at %s, not above the %s at which it opens", fmt.Sprint(p.Bypass.Full), fmt.Sprint(p.Bypass.Opens)), "swap them")
+	}
+	if err := p.Curve.Check(); err != nil {
+		j.problems.add(p, "curve", strings.ReplaceAll(err.Error(), "\n", ", "), "list its points from open flow to the rise at which it delivers nothing")
+	}
 }

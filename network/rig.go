@@ -37,10 +37,10 @@ func (t Tolerance) itemName() string { return t.Part }
 // [Rig.Assumed]. A rig that cannot be right is refused with [Problems], all of
 // them together.
 func New(name string, items ...Item) (*Rig, error) {
-	if len(items) > mostItems {
-		return nil, Problems{{What: fmt.Sprintf("%d items are more than %d", len(items), mostItems), Fix: "split the rig"}}
-	}
 	s := sorted(items)
+	if n := len(s.parts); n > mostParts {
+		return nil, Problems{{What: fmt.Sprintf("%d parts are more than %d", n, mostParts), Fix: "split the rig"}}
+	}
 	r := &Rig{name: name, joints: s.joints}
 	f := &filling{}
 	for _, p := range s.parts { // pumps first: charges follow from their cut-in
@@ -69,8 +69,8 @@ func New(name string, items ...Item) (*Rig, error) {
 	return r, nil
 }
 
-// mostItems bounds what one rig may be built from.
-const mostItems = 250_000
+// mostParts bounds a rig. A coach has some fifty parts.
+const mostParts = 100_000
 
 // sortedItems is what New was given, by sort and in order of name.
 type sortedItems struct {

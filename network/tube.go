@@ -1,6 +1,8 @@
 package network
 
-import "quietpump/hydraulics/unit"
+import (
+	"quietpump/hydraulics/unit"
+)
 
 // A Tube is a length of tube or hose between two joints, always full of water.
 // Its drop is (f·L/D + K)·ρ·v|v|/2 plus the static head.
@@ -48,4 +50,10 @@ func (p Tube) filled(f *filling) Part {
 	fill(f, p, "length", &p.Length)
 	f.tubeValues(&p)
 	return p
+}
+
+func (p Tube) judge(j *judge) {
+	if _, err := j.filling.size(p.Material, p.Size); err != nil && (p.Bore == 0 || p.Compliance == 0 && !p.Rigid || p.Roughness == 0) {
+		j.problems.add(p, "size", err.Error(), "write a trade size, or bore, roughness and compliance outright")
+	}
 }
