@@ -1,0 +1,434 @@
+package kernel
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Errors of a march.
+var (
+	ErrNoConvergence = errors.New("no convergence")
+	ErrChatter       = errors.New("chatter")
+)
+
+// instant is the span within which events count as one, s.
+const instant = 1e-9
+
+// instantCap bounds the changes of mode at one instant; more is chatter.
+const instantCap = 200
+
+// fewRounds is how many rounds of an instant move every device that is due
+// before only the first by name moves, which cannot go round in circles
+// (Murty's least-index rule for complementary problems, 1974).
+const fewRounds = 8
+
+// muteAfter is how often a silent device may flip at one instant before it has
+// to stand still for a step: at a threshold met to round-off it has no side.
+const muteAfter = 4
+
+// Emission is a change of a device's state worth telling.
+type Emission struct {
+	T      float64
+	Device int32
+	Is     Emit
+}
+
+// T is the time reached, s.
+func (w *Work) T() float64 { return w.t }
+
+// Volumes are the stores' volumes, m³, valid until the next step.
+func (w *Work) Volumes() []float64 { return w.vol }
+
+// Strains are the creep terms' volumes, m³, valid until the next step.
+func (w *Work) Strains() []float64 { return w.strain }
+
+// States are the devices' states, valid until the next step.
+func (w *Work) States() []uint8 { return w.states }
+
+// Restore puts the workspace where a state was kept.
+func (w *Work) Restore(sys *System, t float64, vol, strain []float64, states []uint8) {
+	w.sys, w.t = sys, t
+	copy(w.vol, vol)
+	copy(w.strain, strain)
+	copy(w.states, states)
+	for d := range w.due {
+		w.due[d] = math.Inf(1)
+	}
+	w.leave()
+}
+
+// Retool goes on under another lineup of the same rig: the system's laws have
+// changed and nothing else.
+func (w *Work) Retool(sys *System) {
+	w.leave()
+	w.sys = sys
+	w.plans = w.plans[:0]
+	w.grow = w.grow[:0]
+	for d := range w.states {
+		w.move(int32(d), w.states[d], 0, nil)
+	}
+}
+
+// Enter settles the instant: plan, heads and flows of the mode, and every device
+// that is due moved until none is. What moved is appended to out.
+func (w *Work) Enter(out []Emission) ([]Emission, error) {
+	if w.plan != nil {
+		return out, nil
+	}
+	return w.settle(out, false)
+}
+
+func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
+	for round := 0; ; round++ {
+		if round == instantCap {
+			return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
+		}
+		w.use()
+		if err := w.here(steady); err != nil {
+			return out, err
+		}
+		moved := false
+		for k := range w.plan.watches {
+			wt := &w.plan.watches[k]
+			if steady && wt.Switch {
+				continue
+			}
+			w.seen[k][0] = wt.value(w.x, w.q, w.vol, w.gain[0])
+			if w.seen[k][0] <= wt.band() || w.muted(wt) {
+				continue
+			}
+			if w.states[wt.device] != w.plan.key[wt.device] {
+				continue // moved already in this round
+			}
+			w.flips[wt.device]++
+			out = w.move(wt.device, wt.To, wt.Is, out)
+			moved = true
+			if round >= fewRounds {
+				break
+			}
+		}
+		if !moved {
+			return out, nil
+		}
+		w.leave()
+	}
+}
+
+// muted reports whether a silent device has flipped so often at this instant
+// that it has no side.
+func (w *Work) muted(wt *watch) bool {
+	if w.t-w.flipT > instant {
+		w.flipT = w.t
+		clear(w.flips)
+	}
+	return wt.Is == 0 && w.flips[wt.device] >= muteAfter
+}
+
+// move puts a device into a state.
+func (w *Work) move(d int32, to uint8, is Emit, out []Emission) []Emission {
+	dev := &w.sys.Devices[d]
+	was := &dev.States[w.states[d]]
+	w.states[d] = to
+	now := &dev.States[to]
+	switch {
+	case now.Timer <= 0:
+		w.due[d] = math.Inf(1)
+	case now.Carry && was.Timer > 0 && !math.IsInf(w.due[d], 1):
+	default:
+		w.due[d] = w.t + now.Timer
+	}
+	if is != 0 {
+		w.Effort.Events++
+		out = append(out, Emission{w.t, d, is})
+	}
+	return out
+}
+
+// leave puts the mode's heads, flows and carried water back by node and path.
+func (w *Work) leave() {
+	p := w.plan
+	if p == nil {
+		return
+	}
+	for i := range w.sys.Nodes {
+		if p.defined(int32(i)) {
+			w.x0[i] = p.node(w.sys, int32(i), w.x, w.q)
+		}
+	}
+	for i, c := range p.paths {
+		w.pathQ[i] = c.flow(w.q)
+		w.PathMoved[i] += c.flow(w.branchMoved)
+	}
+	clear(w.branchMoved)
+	w.plan = nil
+}
+
+// Flush brings PathMoved up to the present.
+func (w *Work) Flush() {
+	if w.plan == nil {
+		return
+	}
+	for i, c := range w.plan.paths {
+		w.PathMoved[i] += c.flow(w.branchMoved)
+	}
+	clear(w.branchMoved)
+}
+
+// use takes the plan of the present mode, from those kept or anew, and fits the
+// workspace to it.
+func (w *Work) use() {
+	w.Effort.Plans++
+	at := -1
+	for i, p := range w.plans {
+		if string(p.key) == string(w.states) {
+			at = i
+			break
+		}
+	}
+	var p *Plan
+	if at >= 0 {
+		p = w.plans[at]
+		copy(w.plans[1:at+1], w.plans[:at])
+		w.plans[0] = p
+	} else {
+		p = NewPlan(w.sys, w.states)
+		if len(w.plans) == plansKept {
+			w.plans = w.plans[:plansKept-1]
+		}
+		w.plans = append(w.plans, nil)
+		copy(w.plans[1:], w.plans)
+		w.plans[0] = p
+	}
+	w.plan = p
+	m, nb := p.unknowns, len(p.branches)
+	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.xStart} {
+		*s = grown(*s, m)
+	}
+	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.dWas, &w.gWas, &w.q0, &w.moved, &w.qStart, &w.branchMoved} {
+		*s = grown(*s, nb)
+	}
+	clear(w.branchMoved)
+	if cap(w.seen) < len(p.watches) {
+		w.seen = make([][stages]float64, len(p.watches))
+	}
+	w.seen = w.seen[:len(p.watches)]
+	w.watchesVol = false
+	for k := range p.watches {
+		w.watchesVol = w.watchesVol || p.watches[k].Value == Stored
+	}
+	w.active = w.active[:0]
+	for s, k := range p.stores {
+		if k >= 0 {
+			w.active = append(w.active, int32(s))
+		}
+	}
+	for i := range p.nodes {
+		if r := &p.nodes[i]; r.at >= 0 && r.off == 0 {
+			w.x[r.at] = w.x0[i]
+		}
+	}
+	for j := range w.q {
+		w.q[j] = firstFlow
+	}
+	for i, c := range p.paths {
+		if c.branch >= 0 && math.Abs(w.pathQ[i]) > 1e-12 {
+			w.q[c.branch] = c.sign * w.pathQ[i]
+		}
+	}
+	for _, s := range w.active {
+		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
+		w.x[p.stores[s]] = w.head[s]
+	}
+	w.evaluate()
+	w.nextH = 1e-3
+	for i := range w.grow {
+		if w.grow[i].plan == p {
+			w.nextH = w.grow[i].h
+		}
+	}
+	w.fresh = true
+}
+
+// offset is the volume of store s that its present head does not decide.
+func (w *Work) offset(s int32) float64 {
+	st := &w.sys.Stores[s]
+	off := st.Warm.At(w.t)
+	for m := range st.Creep {
+		off += w.strain[w.creepAt[s]+m]
+	}
+	return off
+}
+
+// here solves heads and flows at the present instant: stores stand at their
+// volumes, or in a steady answer take no flow.
+func (w *Work) here(steady bool) error {
+	hg := 1e-15
+	if steady {
+		hg = 0
+	}
+	for _, s := range w.active {
+		w.off[s], w.extra[s] = w.offset(s), 0
+		w.base[s] = w.vol[s]
+	}
+	if !w.solve(hg) {
+		for k := range w.x { // once more from the common start
+			w.x[k] = 0
+		}
+		for _, s := range w.active {
+			w.x[w.plan.stores[s]] = w.head[s]
+		}
+		for j := range w.q {
+			w.q[j] = firstFlow
+		}
+		w.evaluate()
+		if !w.solve(hg) {
+			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
+		}
+	}
+	w.gains(0)
+	copy(w.q0, w.q)
+	if w.slow {
+		w.slowGains(0)
+	}
+	return nil
+}
+
+// Advance takes one accepted step, to limit at the most, and moves the devices
+// that fall due at its end. What moved is appended to out.
+func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
+	out, err := w.Enter(out)
+	if err != nil {
+		return out, err
+	}
+	for d := range w.due {
+		limit = math.Min(limit, w.due[d])
+	}
+	copy(w.xStart, w.x)
+	copy(w.qStart, w.q)
+	h := math.Min(w.nextH, limit-w.t)
+	if rest := limit - w.t; h < rest && h > rest/2 {
+		h = rest / 2
+	}
+	e := 0.0
+	for tries := 0; h > 0; tries++ {
+		if tries == 60 || w.t+h == w.t {
+			return out, fmt.Errorf("%w: the step at %.9g s shrank to nothing", ErrNoConvergence, w.t)
+		}
+		w.h = h
+		var ok bool
+		if e, ok = w.step(h); ok && e <= 1 {
+			break
+		}
+		w.Effort.Refused++
+		if ok {
+			h *= math.Max(0.2, math.Min(0.8, 0.85*math.Pow(e, -0.25)))
+			continue
+		}
+		h /= 4
+		w.retreat()
+	}
+	fired := -1
+	if h > 0 {
+		if fired, err = w.locate(&h); err != nil {
+			return out, err
+		}
+		w.accept(h, e, fired >= 0)
+	}
+	for d := range w.due { // timers first: they were set by the clock
+		if w.due[d] <= w.t+instant {
+			st := &w.sys.Devices[d].States[w.states[d]]
+			out = w.move(int32(d), st.Then, st.ThenIs, out)
+			fired = -2
+		}
+	}
+	if fired == -1 {
+		return out, nil
+	}
+	if fired >= 0 {
+		p := w.plan
+		for k := range p.watches {
+			wt := &p.watches[k]
+			if k != fired && w.seen[k][stages-1] <= wt.band() || w.states[wt.device] != p.key[wt.device] {
+				continue
+			}
+			w.muted(wt)
+			w.flips[wt.device]++
+			out = w.move(wt.device, wt.To, wt.Is, out)
+		}
+		w.empty(fired)
+	}
+	w.leave()
+	return w.Enter(out)
+}
+
+// retreat goes back to the step's start after Newton failed.
+func (w *Work) retreat() {
+	copy(w.x, w.xStart)
+	copy(w.q, w.qStart)
+	w.evaluate()
+}
+
+// accept makes the end of the step just taken the present.
+func (w *Work) accept(h, e float64, event bool) {
+	if w.fresh {
+		w.remember(h, e, event)
+		w.fresh = false
+	}
+	w.t += h
+	for s := range w.vol {
+		if w.plan.full[s] {
+			w.Spilled[s] += w.next[s] - w.vol[s]
+			continue
+		}
+		w.vol[s] = w.next[s]
+	}
+	for _, s := range w.active {
+		if st := &w.sys.Stores[s]; st.Ghost {
+			w.vol[s], _ = st.levelOf(w.x[w.plan.stores[s]], 0)
+		}
+	}
+	if w.slow {
+		for k := range w.strain {
+			for i := 0; i < stages; i++ {
+				w.strain[k] += h * tableA[stages-1][i] * w.strainRate[i][k]
+			}
+		}
+		copy(w.strainRate[0], w.strainRate[stages-1])
+	}
+	for j, v := range w.moved {
+		w.branchMoved[j] += v
+	}
+	copy(w.q0, w.q)
+	copy(w.gain[0], w.gain[stages-1])
+	for k := range w.seen {
+		w.seen[k][0] = w.seen[k][stages-1]
+	}
+	if !event {
+		f := 6.0
+		if e > 0 {
+			f = math.Min(6, 0.85*math.Pow(e, -0.25))
+		}
+		w.nextH = h * f
+	}
+}
+
+// remember keeps the first step of a mode, for the next time it is entered.
+func (w *Work) remember(h, e float64, event bool) {
+	if event {
+		return
+	}
+	if e > 0 {
+		h *= math.Max(0.5, math.Min(3, 0.85*math.Pow(e, -0.25)))
+	}
+	for i := range w.grow {
+		if w.grow[i].plan == w.plan {
+			w.grow[i].h = h
+			return
+		}
+	}
+	if len(w.grow) == plansKept {
+		w.grow = w.grow[:0]
+	}
+	w.grow = append(w.grow, stepMemory{w.plan, h})
+}

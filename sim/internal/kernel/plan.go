@@ -1,0 +1,628 @@
+package kernel
+
+import "math"
+
+// A Plan is a system in one mode (one state of every device), reduced to what
+// has to be solved: dead legs dropped, paths in a row merged, joined nodes made
+// one, shut paths left out, the unknowns in an order that keeps the factor thin.
+// Dropped and merged nodes can still be read.
+type Plan struct {
+	key []uint8 // state by device
+
+	unknowns int
+	branches []branch
+	laws     []*Law // by branch, beside branches for the hot loop
+	oneSided bool   // some branch depends on one end only: the matrix has lost its symmetry
+	nodes    []reading
+	paths    []carried
+	stores   []int32 // unknown by store, -1: takes no part
+	full     []bool  // by store: held at its head, spilling
+	feed     []feed  // branches whose water runs into a store at an end
+	watches  []watch
+	timers   []timer
+	fac      factor
+}
+
+// branch joins unknowns a and b (−1: an end), fix being what known heads add to
+// its drop.
+type branch struct {
+	a, b int32
+	slot int32 // its entry in the factor, -1 with an end
+	fix  float64
+}
+
+// reading is how a node's head is found: at an unknown, plus an offset.
+type reading struct {
+	at  int32 // unknown; -1: known
+	off float64
+	in  int32 // path of a merged row through which to read it, -1: none
+	// from is the node from which the row is followed.
+	from int32
+}
+
+// carried says which branch carries a path's flow; -1: nothing flows.
+type carried struct {
+	branch int32
+	sign   float64
+}
+
+type feed struct{ branch, store int32 }
+
+type watch struct {
+	*Watch
+	device   int32
+	i, j     reading
+	q        carried
+	disabled bool
+}
+
+type timer struct {
+	device int32
+}
+
+type edge struct {
+	a, b  int32 // root nodes; b may be Out
+	xb    float64
+	into  int32
+	law   *Law
+	alive bool
+	// paths in the row, oriented a→b: sign −1 where a path runs b→a
+	first, last int32 // linked list over row
+}
+
+type rowLink struct {
+	path int32
+	sign float64
+	next int32
+	node int32 // node between this path and the next, -1 at the end
+}
+
+// NewPlan reduces the system in the mode given by the devices' states.
+func NewPlan(sys *System, states []uint8) *Plan {
+	p := &Plan{key: append([]uint8(nil), states...)}
+	n := len(sys.Nodes)
+	law := func(i int) *Law {
+		pt := &sys.Paths[i]
+		s := uint8(0)
+		if pt.Device >= 0 {
+			s = states[pt.Device]
+		}
+		if int(s) >= len(pt.Laws) {
+			return nil
+		}
+		return pt.Laws[s]
+	}
+
+	// Joined nodes become one.
+	root := make([]int32, n)
+	for i := range root {
+		root[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	for i := range sys.Paths {
+		if l := law(i); l != nil && l.Form == Joined {
+			a, b := find(sys.Paths[i].A), find(sys.Paths[i].B)
+			if a != b {
+				root[b] = a
+			}
+		}
+	}
+
+	// Nodes that must stay: stores, ends of one-sided laws; nodes that are
+	// watched may hang on a dead leg but are not merged into a row.
+	keep := make([]bool, n)
+	watched := make([]bool, n)
+	p.stores = make([]int32, len(sys.Stores))
+	p.full = make([]bool, len(sys.Stores))
+	storeNode := make([]int32, len(sys.Stores))
+	for s := range sys.Stores {
+		st := &sys.Stores[s]
+		p.stores[s] = -1
+		storeNode[s] = -1
+		if st.Node == Out {
+			continue
+		}
+		if st.Device >= 0 {
+			bit := uint32(1) << states[st.Device]
+			if st.Idle&bit != 0 {
+				continue
+			}
+			p.full[s] = st.Full&bit != 0
+		}
+		r := find(st.Node)
+		storeNode[s] = r
+		keep[r] = true
+	}
+	for d := range sys.Devices {
+		st := &sys.Devices[d].States[states[d]]
+		for w := range st.Watches {
+			wt := &st.Watches[w]
+			switch wt.Value {
+			case Head:
+				watched[find(wt.I)] = true
+			case Drop, Slack:
+				watched[find(wt.I)] = true
+				watched[find(wt.J)] = true
+			case Lifted:
+				watched[find(wt.J)] = true
+			}
+		}
+	}
+
+	// Edges, adjacency.
+	edges := make([]edge, 0, len(sys.Paths))
+	rows := make([]rowLink, len(sys.Paths))
+	deg := make([]int32, n)
+	ends := make([]int32, n) // edges to an end, which are never dead
+	for i := range sys.Paths {
+		l := law(i)
+		if l == nil || l.Form == Joined {
+			continue
+		}
+		pt := &sys.Paths[i]
+		e := edge{a: find(pt.A), b: Out, xb: pt.XB, into: -1, law: l, alive: true, first: int32(i), last: int32(i)}
+		rows[i] = rowLink{path: int32(i), sign: 1, next: -1, node: -1}
+		if pt.B != Out {
+			e.b = find(pt.B)
+			if e.a == e.b {
+				continue // both ends at one node: nothing drives it
+			}
+			deg[e.b]++
+		} else {
+			e.into = pt.Into
+			if to := pour(sys, states, pt.Into); to >= 0 && find(to) != e.a {
+				fed := *l
+				fed.Form = Fed
+				l, e.law, e.b, e.into = &fed, &fed, find(to), -1
+				deg[e.b]++
+			} else {
+				ends[e.a]++
+			}
+		}
+		deg[e.a]++
+		if l.Form != Between {
+			keep[e.a] = true
+			if e.b != Out {
+				keep[e.b] = true
+			}
+			p.oneSided = p.oneSided || e.b != Out
+		}
+		edges = append(edges, e)
+	}
+	adj := newLists(n, edges)
+
+	// Dead legs, outermost first.
+	p.nodes = make([]reading, n)
+	for i := range p.nodes {
+		p.nodes[i] = reading{at: -1, off: sys.Nodes[i].Start, in: -1, from: -1}
+	}
+	type leg struct {
+		node, to int32
+		off      float64
+	}
+	var legs []leg
+	queue := make([]int32, 0, n)
+	for i := int32(0); i < int32(n); i++ {
+		if root[i] == i && deg[i] == 1 && ends[i] == 0 && !keep[i] {
+			queue = append(queue, i)
+		}
+	}
+	for len(queue) > 0 {
+		i := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		if deg[i] != 1 {
+			continue
+		}
+		for _, ei := range adj.of(i) {
+			e := &edges[ei]
+			if !e.alive {
+				continue
+			}
+			e.alive = false
+			d0, _ := e.law.Drop(0)
+			to, off := e.b, d0 // x_a = x_b + d(0)
+			if e.a != i {
+				to, off = e.a, -d0
+			}
+			legs = append(legs, leg{i, to, off})
+			watched[to] = watched[to] || watched[i]
+			deg[i] = 0
+			deg[to]--
+			if deg[to] == 1 && ends[to] == 0 && !keep[to] {
+				queue = append(queue, to)
+			}
+			break
+		}
+	}
+
+	// Rows merge into one branch.
+	other := func(e *edge, i int32) int32 {
+		if e.a == i {
+			return e.b
+		}
+		return e.a
+	}
+	var inner []int32 // merged nodes, by when they went
+	for i := int32(0); i < int32(n); i++ {
+		if root[i] != i || deg[i] != 2 || keep[i] || watched[i] || ends[i] > 1 {
+			continue
+		}
+		var two [2]int32
+		k := 0
+		for _, ei := range adj.of(i) {
+			if edges[ei].alive && k < 2 {
+				two[k] = ei
+				k++
+			}
+		}
+		if k != 2 || two[0] == two[1] {
+			continue
+		}
+		// e leads into i, f out of it.
+		e, f := &edges[two[0]], &edges[two[1]]
+		if e.b == Out {
+			e, f = f, e
+			two[0], two[1] = two[1], two[0]
+		}
+		if !addable(e.law, f.law) || other(e, i) == other(f, i) {
+			continue
+		}
+		if e.b != i {
+			reverse(e, rows)
+		}
+		if f.a != i {
+			reverse(f, rows)
+		}
+		e.law = add(e.law, f.law, 1)
+		rows[e.last].next = f.first
+		rows[e.last].node = i
+		e.last = f.last
+		e.b, e.xb, e.into = f.b, f.xb, f.into
+		f.alive = false
+		if e.b != Out {
+			adj.replace(e.b, two[1], two[0])
+		} else {
+			ends[e.a]++
+		}
+		deg[i] = 0
+		inner = append(inner, i)
+	}
+
+	// What nothing decides is left out and keeps its start.
+	comp := newUnion(n)
+	anchored := make([]bool, n)
+	for i := range edges {
+		e := &edges[i]
+		if e.alive && e.b != Out {
+			comp.join(e.a, e.b)
+		}
+	}
+	for i := range edges {
+		if e := &edges[i]; e.alive && e.b == Out {
+			anchored[comp.find(e.a)] = true
+		}
+	}
+	for s := range sys.Stores {
+		if storeNode[s] >= 0 {
+			anchored[comp.find(storeNode[s])] = true
+		}
+	}
+
+	// Number the unknowns in elimination order.
+	num := make([]int32, n)
+	for i := range num {
+		num[i] = -1
+	}
+	m := int32(0)
+	for i := int32(0); i < int32(n); i++ {
+		if root[i] == i && (deg[i] > 0 || keep[i]) && anchored[comp.find(i)] {
+			num[i] = m
+			m++
+		}
+	}
+	p.unknowns = int(m)
+	pairs := make([][2]int32, 0, len(edges))
+	for i := range edges {
+		if e := &edges[i]; e.alive && e.b != Out && num[e.a] >= 0 {
+			pairs = append(pairs, [2]int32{num[e.a], num[e.b]})
+		}
+	}
+	order := minimumDegree(int(m), pairs)
+	at := make([]int32, m) // old number → position
+	for k, v := range order {
+		at[v] = int32(k)
+	}
+	for i := range num {
+		if num[i] >= 0 {
+			num[i] = at[num[i]]
+		}
+	}
+	for k := range pairs {
+		pairs[k] = [2]int32{at[pairs[k][0]], at[pairs[k][1]]}
+	}
+	p.fac.analyse(int(m), pairs, p.oneSided)
+
+	// Branches.
+	p.paths = make([]carried, len(sys.Paths))
+	for i := range p.paths {
+		p.paths[i] = carried{branch: -1}
+	}
+	for i := range edges {
+		e := &edges[i]
+		if !e.alive || num[e.a] < 0 {
+			continue
+		}
+		b := branch{a: num[e.a], b: -1, slot: -1}
+		if e.b == Out || e.law.Form == Fed {
+			b.fix = -e.xb
+		}
+		if e.b != Out {
+			b.b = num[e.b]
+			b.slot = p.fac.slot(b.a, b.b)
+		}
+		k := int32(len(p.branches))
+		p.branches = append(p.branches, b)
+		p.laws = append(p.laws, e.law)
+		if e.into >= 0 {
+			p.feed = append(p.feed, feed{k, e.into})
+		}
+		from := e.a
+		for r := e.first; r >= 0; r = rows[r].next {
+			p.paths[rows[r].path] = carried{k, rows[r].sign}
+			if rows[r].node >= 0 {
+				p.nodes[rows[r].node] = reading{at: -2, in: rows[r].path, from: from}
+				from = rows[r].node
+			}
+		}
+	}
+
+	// Readings.
+	for i := int32(0); i < int32(n); i++ {
+		if root[i] == i && num[i] >= 0 {
+			p.nodes[i] = reading{at: num[i], in: -1, from: -1}
+		}
+	}
+	for k := len(legs) - 1; k >= 0; k-- {
+		l := legs[k]
+		r := p.nodes[l.to]
+		if r.at == -2 { // hangs on a node inside a row
+			p.nodes[l.node] = reading{at: -3, off: l.off, in: -1, from: l.to}
+			continue
+		}
+		if r.at == -3 {
+			p.nodes[l.node] = reading{at: -3, off: l.off, in: -1, from: l.to}
+			continue
+		}
+		r.off += l.off
+		p.nodes[l.node] = r
+	}
+	for i := int32(0); i < int32(n); i++ {
+		if r := find(i); r != i {
+			p.nodes[i] = p.nodes[r]
+		}
+	}
+	for s := range sys.Stores {
+		if storeNode[s] >= 0 {
+			p.stores[s] = num[storeNode[s]]
+		}
+	}
+	p.watch(sys, states)
+	return p
+}
+
+// reverse turns an edge between two nodes round, its row with it.
+func reverse(e *edge, rows []rowLink) {
+	l := *e.law
+	l.Off = -l.Off
+	e.law = &l
+	e.a, e.b = e.b, e.a
+	var prev, node int32 = -1, -1
+	for r := e.first; r >= 0; {
+		next, nd := rows[r].next, rows[r].node
+		rows[r].next, rows[r].node = prev, node
+		rows[r].sign = -rows[r].sign
+		prev, node = r, nd
+		r = next
+	}
+	e.first, e.last = e.last, e.first
+}
+
+// pour returns the node to which a dry tank's inflow is passed on, or -1.
+func pour(sys *System, states []uint8, store int32) int32 {
+	if store < 0 {
+		return -1
+	}
+	for _, p := range sys.Stores[store].Pours {
+		if p.Running>>states[p.Pump]&1 != 0 && p.Dry>>states[p.Port]&1 != 0 {
+			return p.Node
+		}
+	}
+	return -1
+}
+
+// watch gathers what the devices wait for in this mode.
+func (p *Plan) watch(sys *System, states []uint8) {
+	for d := range sys.Devices {
+		st := &sys.Devices[d].States[states[d]]
+		if st.Timer > 0 {
+			p.timers = append(p.timers, timer{int32(d)})
+		}
+		for w := range st.Watches {
+			wt := &st.Watches[w]
+			x := watch{Watch: wt, device: int32(d), q: carried{branch: -1}}
+			switch wt.Value {
+			case Head:
+				x.i = p.nodes[wt.I]
+			case Drop:
+				x.i, x.j = p.nodes[wt.I], p.nodes[wt.J]
+			case Flow:
+				x.q = p.paths[wt.P]
+			case Slack:
+				x.i, x.j, x.q = p.nodes[wt.I], p.nodes[wt.J], p.paths[wt.P]
+			case Lifted:
+				x.j, x.q = p.nodes[wt.J], p.paths[wt.P]
+			}
+			p.watches = append(p.watches, x)
+		}
+	}
+}
+
+// value returns what a watch sees, above zero once it is due.
+func (w *watch) value(x, q, vol, gain []float64) float64 {
+	var v float64
+	switch w.Value {
+	case Head:
+		v = w.i.head(x) - w.Ref
+	case Drop:
+		v = w.i.head(x) - w.j.head(x) - w.Ref
+	case Flow:
+		v = w.q.flow(q) - w.Ref
+	case Stored:
+		v = vol[w.S] - w.Ref
+	case Gain:
+		v = gain[w.S] - w.Ref
+	case Slack:
+		d, _ := w.Law.Drop(w.q.flow(q))
+		v = d - (w.i.head(x) - w.j.head(x))
+	case Lifted:
+		v = w.j.head(x) + w.Lam*w.q.flow(q) - w.Ref
+	case Always:
+		v = 1
+	}
+	return w.Sign * v
+}
+
+// band is how far above zero a watch's value may stand by rounding alone.
+func (w *watch) band() float64 {
+	switch w.Value {
+	case Flow, Gain:
+		return 1e-15
+	case Stored:
+		return 1e-16
+	}
+	return 1e-5
+}
+
+func (r *reading) head(x []float64) float64 {
+	if r.at < 0 {
+		return r.off
+	}
+	return x[r.at] + r.off
+}
+
+func (c carried) flow(q []float64) float64 {
+	if c.branch < 0 {
+		return 0
+	}
+	return c.sign * q[c.branch]
+}
+
+// node returns the head of any node, dropped and merged ones too.
+func (p *Plan) node(sys *System, i int32, x, q []float64) float64 {
+	r := &p.nodes[i]
+	switch r.at {
+	case -2: // inside a row: from its neighbour along the path between
+		head := p.node(sys, r.from, x, q)
+		pt := &sys.Paths[r.in]
+		c := p.paths[r.in]
+		d, _ := p.lawOf(pt).Drop(c.flow(q))
+		if c.sign > 0 {
+			return head - d
+		}
+		return head + d
+	case -3:
+		return p.node(sys, r.from, x, q) + r.off
+	}
+	return r.head(x)
+}
+
+// defined reports whether anything decides the head of node i.
+func (p *Plan) defined(i int32) bool {
+	r := &p.nodes[i]
+	switch r.at {
+	case -1:
+		return false
+	case -3:
+		return p.defined(r.from)
+	}
+	return true
+}
+
+func (p *Plan) lawOf(pt *Path) *Law {
+	if pt.Device < 0 {
+		return pt.Laws[0]
+	}
+	return pt.Laws[p.key[pt.Device]]
+}
+
+// lists is adjacency in one array; replace renames an edge in a node's list.
+type lists struct{ start, edge []int32 }
+
+func newLists(n int, edges []edge) lists {
+	l := lists{start: make([]int32, n+1)}
+	for i := range edges {
+		l.start[edges[i].a+1]++
+		if edges[i].b != Out {
+			l.start[edges[i].b+1]++
+		}
+	}
+	for i := 0; i < n; i++ {
+		l.start[i+1] += l.start[i]
+	}
+	l.edge = make([]int32, l.start[n])
+	fill := append([]int32(nil), l.start[:n]...)
+	for i := range edges {
+		e := &edges[i]
+		l.edge[fill[e.a]] = int32(i)
+		fill[e.a]++
+		if e.b != Out {
+			l.edge[fill[e.b]] = int32(i)
+			fill[e.b]++
+		}
+	}
+	return l
+}
+
+func (l lists) of(i int32) []int32 { return l.edge[l.start[i]:l.start[i+1]] }
+
+func (l lists) replace(i, was, is int32) {
+	for k, e := range l.of(i) {
+		if e == was {
+			l.of(i)[k] = is
+			return
+		}
+	}
+}
+
+type union []int32
+
+func newUnion(n int) union {
+	u := make(union, n)
+	for i := range u {
+		u[i] = int32(i)
+	}
+	return u
+}
+
+func (u union) find(i int32) int32 {
+	for u[i] != i {
+		u[i] = u[u[i]]
+		i = u[i]
+	}
+	return i
+}
+
+func (u union) join(a, b int32) {
+	a, b = u.find(a), u.find(b)
+	if a != b {
+		u[b] = a
+	}
+}
+
+var nan = math.NaN()

@@ -1,0 +1,195 @@
+package kernel
+
+import "math"
+
+// The implicit half of ARK4(3)6L[2]SA: six stages, the first explicit, order 4
+// with an embedded 3, L-stable, stiffly accurate (Kennedy & Carpenter, Appl.
+// Numer. Math. 44, 2003, table 8).
+const (
+	stages = 6
+	diag   = 1.0 / 4
+)
+
+var (
+	nodesC = [stages]float64{0, 1.0 / 2, 83.0 / 250, 31.0 / 50, 17.0 / 20, 1}
+	tableA = [stages][stages]float64{
+		{},
+		{1.0 / 4, diag},
+		{8611.0 / 62500, -1743.0 / 31250, diag},
+		{5012029.0 / 34652500, -654441.0 / 2922500, 174375.0 / 388108, diag},
+		{15267082809.0 / 155376265600, -71443401.0 / 120774400, 730878875.0 / 902184768, 2285395.0 / 8070912, diag},
+		{82889.0 / 524892, 0, 15625.0 / 83664, 69875.0 / 102672, -2260.0 / 8211, diag},
+	}
+	embedded = [stages]float64{
+		4586570599.0 / 29645900160, 0, 178811875.0 / 945068544, 814220225.0 / 1159782912, -3700637.0 / 11593932, 61727.0 / 225920,
+	}
+)
+
+// step takes one step of length h from w.vol, with w.gain[0] the gains there. It
+// leaves the volumes at its end in w.next, the heads and flows there in w.x and
+// w.q, the flows carried through each branch in w.carried, and returns the error
+// as a multiple of the tolerance. It fails where Newton does.
+func (w *Work) step(h float64) (err float64, ok bool) {
+	w.Effort.Steps++
+	p := w.plan
+	for j := range w.moved {
+		w.moved[j] = h * tableA[stages-1][0] * w.q0[j]
+	}
+	for i := 1; i < stages; i++ {
+		t := w.t + nodesC[i]*h
+		hg := h * diag
+		for _, s := range w.active {
+			b := w.vol[s]
+			for j := 0; j < i; j++ {
+				b += h * tableA[i][j] * w.gain[j][s]
+			}
+			w.base[s] = b
+		}
+		if w.slow {
+			w.slowStage(t, h, i)
+		}
+		if !w.solve(hg) {
+			return math.Inf(1), false
+		}
+		w.gains(i)
+		if w.slow {
+			w.slowGains(i)
+		}
+		if wt := tableA[stages-1][i] * h; wt != 0 {
+			for j, q := range w.q {
+				w.moved[j] += wt * q
+			}
+		}
+		for k := range p.watches {
+			w.seen[k][i] = p.watches[k].value(w.x, w.q, w.stageVol(i), w.gain[i])
+		}
+	}
+	for s := range w.vol {
+		v, e := w.vol[s], 0.0
+		for i := 0; i < stages; i++ {
+			b := tableA[stages-1][i]
+			v += h * b * w.gain[i][s]
+			e += h * (b - embedded[i]) * w.gain[i][s]
+		}
+		w.next[s], w.err[s] = v, e
+	}
+	return w.norm(h), true
+}
+
+// stageVol returns the volumes at stage i of the step.
+func (w *Work) stageVol(i int) []float64 {
+	if !w.watchesVol {
+		return w.vol
+	}
+	for s := range w.vol {
+		v := w.vol[s]
+		for j := 0; j <= i; j++ {
+			v += w.h * tableA[i][j] * w.gain[j][s]
+		}
+		w.volAt[s] = v
+	}
+	return w.volAt
+}
+
+// gains sets each store's net inflow at stage i from the flows.
+func (w *Work) gains(i int) {
+	p := w.plan
+	g := w.gain[i]
+	for k := range w.dx {
+		w.dx[k] = 0
+	}
+	for j := range p.branches {
+		b := &p.branches[j]
+		w.dx[b.a] -= w.q[j]
+		if b.b >= 0 {
+			w.dx[b.b] += w.q[j]
+		}
+	}
+	for s, k := range p.stores {
+		if k >= 0 {
+			g[s] = w.dx[k]
+		} else {
+			g[s] = 0
+		}
+	}
+	for _, f := range p.feed {
+		g[f.store] += w.q[f.branch]
+	}
+}
+
+// norm measures the step's error: each store's, filtered by (I − hJ)⁻¹ so that
+// what the stiff links settle within the step is not counted, as volume and as
+// pressure, and the error of their sum, which no link settles.
+func (w *Work) norm(h float64) float64 {
+	p := w.plan
+	f := &p.fac
+	rhs := w.rhs
+	for k := range rhs {
+		rhs[k] = 0
+	}
+	hg := h * diag
+	sum, worst := 0.0, 0.0
+	for _, s := range w.active {
+		st := &w.sys.Stores[s]
+		if p.full[s] || st.Ghost {
+			continue
+		}
+		rhs[p.stores[s]] += w.err[s] / hg
+		sum += w.err[s]
+	}
+	f.forward(rhs)
+	f.back(w.dx, rhs)
+	for _, s := range w.active {
+		st := &w.sys.Stores[s]
+		if p.full[s] || st.Ghost {
+			continue
+		}
+		x := w.x[p.stores[s]]
+		_, c := st.levelOf(x, 0)
+		dx := math.Abs(w.dx[p.stores[s]])
+		worst = math.Max(worst, dx*c/w.tolV)
+		if !st.Tank {
+			worst = math.Max(worst, dx/w.tolP)
+		}
+	}
+	return math.Max(worst, math.Abs(sum)/w.tolV)
+}
+
+// slowStage sets, for stage i at time t, what temperature and creep do to the
+// stores within it.
+func (w *Work) slowStage(t, h float64, i int) {
+	hg := h * diag
+	for _, s := range w.active {
+		st := &w.sys.Stores[s]
+		off, extra := st.Warm.At(t), 0.0
+		for m, cr := range st.Creep {
+			k := w.creepAt[s] + m
+			b := w.strain[k]
+			for j := 0; j < i; j++ {
+				b += h * tableA[i][j] * w.strainRate[j][k]
+			}
+			f := 1 / (1 + hg/cr.Tau)
+			off += b * f
+			extra += cr.C * hg / cr.Tau * f
+			w.strainBase[k] = b
+		}
+		w.off[s], w.extra[s] = off, extra
+	}
+}
+
+// slowGains sets the rates of creep at stage i.
+func (w *Work) slowGains(i int) {
+	for _, s := range w.active {
+		st := &w.sys.Stores[s]
+		for m, cr := range st.Creep {
+			k := w.creepAt[s] + m
+			p := w.x[w.plan.stores[s]] - st.GZ
+			hg := w.h * diag
+			e := w.strain[k]
+			if i > 0 {
+				e = (w.strainBase[k] + hg/cr.Tau*cr.C*p) / (1 + hg/cr.Tau)
+			}
+			w.strainRate[i][k] = (cr.C*p - e) / cr.Tau
+		}
+	}
+}

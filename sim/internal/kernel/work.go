@@ -1,0 +1,197 @@
+package kernel
+
+import (
+	"math"
+	"slices"
+)
+
+// plansKept is how many plans a workspace keeps, least recently used out.
+const plansKept = 64
+
+// Effort counts what a simulation cost. It does not depend on what was cached.
+type Effort struct {
+	Steps          int // steps taken, refused ones and those that located an event included
+	Refused        int // steps refused for their error or for want of convergence
+	Newton         int // Newton iterations
+	Factorisations int
+	Events         int // instants at which something changed
+	Plans          int // modes entered
+}
+
+// Tolerances of a simulation.
+type Tolerances struct {
+	Volume float64 // error of a step, as a share of what the stores give up over 100 kPa
+	Head   float64 // error of a step in any store, Pa
+	Locate float64 // how closely an event meets its threshold, Pa
+}
+
+// Default and Fine tolerances; the volume tolerance was set by bench30, whose
+// events must stay within 1 ms (10 µs) over the hour.
+var (
+	Default = Tolerances{Volume: 2e-7, Head: 2, Locate: 1e-5}
+	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Locate: 1e-7}
+)
+
+// Work is one goroutine's workspace: it holds a state and moves it through time.
+type Work struct {
+	Effort Effort
+
+	sys    *System
+	tol    Tolerances
+	tolV   float64
+	tolP   float64
+	t      float64
+	h      float64   // length of the step being taken
+	vol    []float64 // by store
+	strain []float64 // by creep term, m³
+	states []uint8   // by device
+	due    []float64 // when a device's timer ends, by device
+	x0     []float64 // head at the last change of mode, by node
+	pathQ  []float64 // flow then, by path
+
+	plan   *Plan
+	plans  []*Plan // most recently used first
+	active []int32 // stores that take part
+	slow   bool    // temperature or creep is at work
+	nextH  float64 // what the controller asks for
+	fresh  bool    // no step has been accepted in this mode yet
+	flips  []int   // silent changes of each device at the present instant
+	flipT  float64
+	lastK  int // the last trial of locating an event
+	lastAt float64
+	lastV  float64
+	grow   []stepMemory
+
+	x, q, d, g, r, dq, dWas, gWas, rhs, dx []float64
+	qStart, q0, moved, branchMoved         []float64
+	xStart                                 []float64
+	base, next, err, head, off, extra      []float64
+	lin                                    []level
+	gain                                   [stages][]float64
+	volAt                                  []float64
+	watchesVol                             bool
+	seen                                   [][stages]float64
+	creepAt                                []int
+	strainBase                             []float64
+	strainRate                             [stages][]float64
+	strainNext                             []float64
+
+	PathMoved []float64 // water carried by each path since the start, m³
+	Spilled   []float64 // water spilled from each store, m³
+	Shift     float64   // what locating events left, m³
+}
+
+// stepMemory is the first step that was accepted when a mode was last entered.
+type stepMemory struct {
+	plan *Plan
+	h    float64
+}
+
+// NewWork makes a workspace.
+func NewWork() *Work { return &Work{} }
+
+// grown returns s with length n, its old content kept, without a new array where
+// the old one serves.
+func grown(s []float64, n int) []float64 {
+	if cap(s) < n {
+		return append(s[:cap(s)], make([]float64, n-cap(s))...)
+	}
+	return s[:n]
+}
+
+// Begin puts the workspace at time t with the given heads at every store's node.
+func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
+	w.sys, w.tol, w.t = sys, tol, t
+	w.Effort = Effort{}
+	w.plan, w.plans, w.grow = nil, w.plans[:0], w.grow[:0]
+	w.Shift, w.nextH = 0, 0
+	n, ns := len(sys.Nodes), len(sys.Stores)
+	w.x0 = grown(w.x0, n)
+	for i := range sys.Nodes {
+		w.x0[i] = sys.Nodes[i].Start
+	}
+	w.pathQ = grown(w.pathQ, len(sys.Paths))
+	w.PathMoved = grown(w.PathMoved, len(sys.Paths))
+	clear(w.pathQ)
+	clear(w.PathMoved)
+	w.Spilled = grown(w.Spilled, ns)
+	clear(w.Spilled)
+	w.vol = grown(w.vol, ns)
+	w.states = slices.Grow(w.states[:0], len(sys.Devices))[:len(sys.Devices)]
+	w.due = grown(w.due, len(sys.Devices))
+	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
+	clear(w.flips)
+	w.flipT = t
+	for d := range sys.Devices {
+		w.states[d] = sys.Devices[d].Start
+		w.due[d] = math.Inf(1)
+		if s := &sys.Devices[d].States[w.states[d]]; s.Timer > 0 {
+			w.due[d] = t + s.Timer
+		}
+	}
+	w.sizeStores(ns)
+	terms := 0
+	w.slow = false
+	w.creepAt = w.creepAt[:0]
+	scale := 0.0
+	for s := range sys.Stores {
+		st := &sys.Stores[s]
+		w.creepAt = append(w.creepAt, terms)
+		terms += len(st.Creep)
+		if len(st.Warm.T) > 0 || len(st.Creep) > 0 {
+			w.slow = true
+		}
+	}
+	w.strain = grown(w.strain, terms)
+	w.strainBase = grown(w.strainBase, terms)
+	w.strainNext = grown(w.strainNext, terms)
+	for i := range w.strainRate {
+		w.strainRate[i] = grown(w.strainRate[i], terms)
+		clear(w.strainRate[i])
+	}
+	for s := range sys.Stores {
+		st := &sys.Stores[s]
+		if st.Node == Out {
+			w.vol[s] = heads[s]
+			continue
+		}
+		off := st.Warm.At(t)
+		p := heads[s] - st.GZ
+		for m, cr := range st.Creep {
+			w.strain[w.creepAt[s]+m] = st.creepStart(cr, p)
+			off += w.strain[w.creepAt[s]+m]
+		}
+		w.head[s] = heads[s]
+		w.off[s], w.extra[s] = off, 0
+		w.vol[s], _ = st.levelOf(heads[s], off)
+		if st.Device >= 0 && st.Idle>>w.states[st.Device]&1 != 0 {
+			w.vol[s] = 0
+		}
+		if !st.Tank && !st.Ghost {
+			lo, _ := st.levelOf(heads[s], 0)
+			hi, _ := st.levelOf(heads[s]+1e5, 0)
+			scale += hi - lo
+		}
+	}
+	if scale == 0 {
+		scale = 1e-6
+	}
+	w.tolV = tol.Volume * scale
+	w.tolP = tol.Head
+}
+
+// creepStart is the strain of a term at the start: none, since creep is counted
+// from the moment of pressurising.
+func (st *Store) creepStart(Creep, float64) float64 { return 0 }
+
+func (w *Work) sizeStores(n int) {
+	for _, s := range []*[]float64{&w.base, &w.next, &w.err, &w.head, &w.off, &w.extra, &w.volAt} {
+		*s = grown(*s, n)
+		clear(*s)
+	}
+	for i := range w.gain {
+		w.gain[i] = grown(w.gain[i], n)
+		clear(w.gain[i])
+	}
+	w.lin = slices.Grow(w.lin[:0], n)[:n]
+}

@@ -1,0 +1,51 @@
+package sim
+
+import (
+	"time"
+
+	"quietpump/hydraulics"
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+)
+
+// Options of a simulation or a steady answer. The zero Options are an hour from
+// rest: the tank half full, every section at its pump's cut-out, pumps at rest,
+// water at 20 °C, sea level, nothing scheduled, no creep.
+type Options struct {
+	Until     time.Duration    // simulated span; zero: one hour
+	Start     Start            // what stands at time zero
+	Altitude  unit.Length      // above sea level; a gauge precharge shifts with it
+	Water     hydraulics.Water // zero: at 20 °C; only Density and Viscosity need be given
+	Schedule  []Change         // in any order
+	Creep     bool             // plastic tube goes on stretching for a day after it is pressurised
+	Tolerance Tolerance        // zero: Default
+	Samples   []time.Duration  // times at which the record is to hold a [Sample]
+	MaxSteps  int              // steps after which it gives up; zero: ten million
+}
+
+// Start is what stands at time zero. A part or joint that is not named stands as
+// the zero Options say.
+type Start struct {
+	Tanks        map[string]unit.Volume      // water in each tank and waste tank
+	Pressures    map[string]unit.Pressure    // at a joint; the rest of its section stands at rest with it
+	Pumps        map[string]bool             // true: running
+	Temperatures map[string]unit.Temperature // of each heater; zero: the Water's, or 20 °C
+}
+
+// A Change is something a hand, the weather or a timer does at a time.
+type Change struct {
+	At     time.Duration
+	Lineup network.Lineup              // parts that are set anew; the others stay
+	Heat   map[string]unit.Temperature // heaters reach this temperature now, in a straight line from the change before
+	Stroke []string                    // hand pumps that are given one stroke, taking a second
+}
+
+// Tolerance is how closely a simulation is computed.
+type Tolerance int
+
+const (
+	// Default keeps the events of an hour within a millisecond.
+	Default Tolerance = iota
+	// Fine keeps them within 10 microseconds at two to four times the cost.
+	Fine
+)

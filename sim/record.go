@@ -1,0 +1,117 @@
+package sim
+
+import (
+	"fmt"
+	"sort"
+	"time"
+
+	"quietpump/sim/internal/kernel"
+)
+
+// A Record is what a simulation returns. It holds the state at every step, so
+// that any time of it can be looked at.
+type Record struct {
+	Until    float64   // s simulated
+	Events   []Event   // in order of time, and of part name at one instant
+	Samples  []Sample  // at the times that were asked for
+	Ledger   Ledger    // where the water went
+	Warnings []Warning // what a person should know of the rig or the result
+	Chatter  *Chatter  // set where a pump starts and stops faster than it should
+	Effort   Effort    // what it cost
+
+	model    *Model
+	tol      kernel.Tolerances
+	t        []float64 // start of each step, then the end, s
+	vol      []float64 // water by store at each of t
+	strain   []float64 // creep terms at each of t
+	segments []segment
+	modes    []uint8 // device states of each segment
+}
+
+// segment is a stretch of steps in one mode.
+type segment struct {
+	first int32 // its first step
+	low   *lowered
+}
+
+// Effort counts what a simulation cost. It depends on the rig and the options
+// alone, not on what a machine has cached.
+type Effort struct {
+	Steps          int `json:"steps"`          // refused ones and those that located an event included
+	Refused        int `json:"refused"`        // steps that were taken again, shorter
+	Newton         int `json:"newton"`         // Newton iterations
+	Factorisations int `json:"factorisations"` // of the Jacobian
+	Events         int `json:"events"`         // changes that were told
+	Modes          int `json:"modes"`          // modes entered
+}
+
+// A Warning is something a person should know. Warnings are data: they do not
+// stop a simulation.
+type Warning struct {
+	At   float64 `json:"at_s"` // first time, s
+	Part string  `json:"part"` // part or joint
+	What string  `json:"what"`
+}
+
+// Chatter is a pump that starts and stops so fast that it harms itself.
+type Chatter struct {
+	Part    string  `json:"part"`
+	Rate    float64 `json:"rate_hz"` // starts per second, over the fastest twenty
+	Cause   string  `json:"cause"`
+	Stopped bool    `json:"stopped"` // the simulation was ended there
+}
+
+// Starts returns the times at which a part starts, s; any pump's for the empty
+// name.
+func (r *Record) Starts(pump string) []float64 { return r.times(pump, PumpStarts) }
+
+// Stops returns the times at which a pump stops, s; any pump's for the empty
+// name.
+func (r *Record) Stops(pump string) []float64 { return r.times(pump, PumpStops) }
+
+func (r *Record) times(part string, what What) []float64 {
+	var out []float64
+	for _, e := range r.Events {
+		if e.What == what && (part == "" || e.Part == part) {
+			out = append(out, e.At)
+		}
+	}
+	return out
+}
+
+// At returns the state at a time of the simulation. The step that holds the time
+// is taken again up to there, so the state is as exact as the simulation.
+// Not for use by several goroutines on one Record at a time.
+func (r *Record) At(at time.Duration) (Sample, error) {
+	t := at.Seconds()
+	if t < 0 || t > r.Until+1e-9 {
+		return Sample{}, fmt.Errorf("sim: %v is outside the simulated %.6g s", at, r.Until)
+	}
+	k := sort.SearchFloat64s(r.t, t)
+	if k == len(r.t) || r.t[k] > t {
+		k--
+	}
+	// At an instant with several steps, the last is what it settled to.
+	for k+1 < len(r.t) && r.t[k+1] <= t {
+		k++
+	}
+	k = max(k, 0)
+	w := r.model.works.Get().(*kernel.Work)
+	defer r.model.works.Put(w)
+	seg := r.segmentOf(k)
+	nd, ns := len(seg.low.sys.Devices), len(seg.low.sys.Stores)
+	w.Begin(seg.low.sys, r.tol, r.t[k], seg.low.heads)
+	nc := len(w.Strains())
+	m := r.modeOf(k)
+	w.Restore(seg.low.sys, r.t[k], r.vol[k*ns:(k+1)*ns], r.strain[k*nc:(k+1)*nc], r.modes[m*nd:(m+1)*nd])
+	if err := w.Peek(t - r.t[k]); err != nil {
+		return Sample{}, fmt.Errorf("sim: looking at %v: %w", at, err)
+	}
+	return r.model.sample(seg.low, w), nil
+}
+
+func (r *Record) modeOf(step int) int {
+	return sort.Search(len(r.segments), func(i int) bool { return int(r.segments[i].first) > step }) - 1
+}
+
+func (r *Record) segmentOf(step int) *segment { return &r.segments[r.modeOf(step)] }

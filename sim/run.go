@@ -1,0 +1,419 @@
+package sim
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"quietpump/network"
+	"quietpump/sim/internal/kernel"
+)
+
+// Errors of this package.
+var (
+	// ErrNoConvergence marks a system whose balance could not be met.
+	ErrNoConvergence = kernel.ErrNoConvergence
+	// ErrTooLong marks a simulation that took more steps than Options.MaxSteps.
+	ErrTooLong = errors.New("too many steps")
+)
+
+// A Run is a simulation under way, advanced in slices by its caller. It is for
+// one goroutine.
+type Run struct {
+	model  *Model
+	faults network.Faults
+	opts   Options
+	rec    *Record
+	work   *kernel.Work
+	low    *lowered
+	cache  map[string]*lowered
+	lineup network.Lineup
+	heat   map[string]kernel.Ramp
+	first  []float64 // volumes at the start
+	knots  []knot
+	knot   int
+	sample int
+	stops  []float64 // asked-for times and temperature knots, ascending
+	stop   int
+	until  float64
+	out    []kernel.Emission
+	done   bool
+	warned map[string]bool
+	fast   fastStarts
+}
+
+// knot is a time at which the lineup changes.
+type knot struct {
+	at     float64
+	set    network.Lineup
+	stroke []string // hand pumps whose stroke begins
+	ends   []string // … or ends
+	name   string   // for the event
+}
+
+// Simulate computes a simulation from start to end, or until ctx is done; then
+// it returns what there is with the context's error.
+func (m *Model) Simulate(ctx context.Context, lineup network.Lineup, faults network.Faults, opts Options) (*Record, error) {
+	r, err := m.Begin(lineup, faults, opts)
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	for {
+		done, err := r.Advance(256)
+		if err != nil || done {
+			return r.Record(), err
+		}
+		if err := ctx.Err(); err != nil {
+			return r.Record(), fmt.Errorf("sim: stopped at %.6g s: %w", r.work.T(), err)
+		}
+	}
+}
+
+// Begin prepares a simulation to be advanced in slices.
+func (m *Model) Begin(lineup network.Lineup, faults network.Faults, opts Options) (*Run, error) {
+	if err := m.checkOptions(lineup, faults, &opts); err != nil {
+		return nil, err
+	}
+	r := &Run{
+		model: m, faults: faults, opts: opts, lineup: cloneLineup(lineup),
+		cache: map[string]*lowered{}, warned: map[string]bool{},
+	}
+	r.until = opts.Until.Seconds()
+	r.schedule()
+	r.low = r.lowered(nil)
+	r.work = m.works.Get().(*kernel.Work)
+	tol := kernel.Default
+	if opts.Tolerance == Fine {
+		tol = kernel.Fine
+	}
+	r.work.Begin(r.low.sys, tol, 0, r.low.heads)
+	r.first = slices.Clone(r.work.Volumes())
+	r.rec = &Record{model: m, tol: tol}
+	r.fast.model = m
+	return r, nil
+}
+
+// Close gives the run's workspace back; the record stays.
+func (r *Run) Close() {
+	if r.work != nil {
+		r.finish()
+		r.model.works.Put(r.work)
+		r.work = nil
+	}
+}
+
+// Record returns what has been simulated so far.
+func (r *Run) Record() *Record {
+	if r.work != nil {
+		r.finish()
+	}
+	return r.rec
+}
+
+// finish brings the record's sums up to the present.
+func (r *Run) finish() {
+	e := r.work.Effort
+	r.rec.Effort = Effort{e.Steps, e.Refused, e.Newton, e.Factorisations, e.Events, e.Plans}
+	r.rec.Until = r.work.T()
+	if r.rec.Ledger.Parts == nil || !r.done {
+		r.rec.Ledger = r.close()
+	}
+}
+
+// Advance takes up to the given number of steps, about 10 µs each on a small
+// coach, and reports whether the simulation has reached its end.
+func (r *Run) Advance(steps int) (done bool, err error) {
+	for n := 0; n < steps && !r.done; n++ {
+		if err := r.step(); err != nil {
+			if errors.Is(err, kernel.ErrChatter) {
+				r.chatters()
+				r.done = true
+				break
+			}
+			r.done = true
+			return true, fmt.Errorf("sim: rig %q: %w", r.model.rig.Name(), err)
+		}
+	}
+	return r.done, nil
+}
+
+// step moves on by one step, and does what is due at its end.
+func (r *Run) step() error {
+	w := r.work
+	var err error
+	if w.T() == 0 && len(r.rec.t) == 0 {
+		r.out, err = w.Enter(r.out[:0])
+		r.tell(r.out)
+		r.keep()
+		if err != nil {
+			return err
+		}
+		if err = r.due(); err != nil {
+			return err
+		}
+	}
+	if w.T() >= r.until {
+		r.done = true
+		return nil
+	}
+	if w.Effort.Steps > r.opts.MaxSteps {
+		return fmt.Errorf("%w: %d by %.6g s; raise MaxSteps or simulate less", ErrTooLong, w.Effort.Steps, w.T())
+	}
+	limit := r.until
+	if r.knot < len(r.knots) {
+		limit = math.Min(limit, r.knots[r.knot].at)
+	}
+	if r.stop < len(r.stops) {
+		limit = math.Min(limit, r.stops[r.stop])
+	}
+	r.out, err = w.Advance(limit, r.out[:0])
+	r.tell(r.out)
+	r.keep()
+	if err != nil {
+		return err
+	}
+	if w.T() >= limit-1e-9 {
+		if err = r.due(); err != nil {
+			return err
+		}
+	}
+	if r.fast.over(r.rec.Events) {
+		r.chatters()
+		r.done = true
+	}
+	return nil
+}
+
+// due does what the clock asks for now: changes first, then samples.
+func (r *Run) due() error {
+	w := r.work
+	for r.knot < len(r.knots) && r.knots[r.knot].at <= w.T()+1e-9 {
+		k := &r.knots[r.knot]
+		r.knot++
+		r.rec.Events = append(r.rec.Events, Event{w.T(), k.name, Scheduled})
+		for name, s := range k.set {
+			r.lineup[name] = s
+		}
+		r.low = r.lowered(k)
+		w.Retool(r.low.sys)
+		var err error
+		r.out, err = w.Enter(r.out[:0])
+		r.tell(r.out)
+		r.keep()
+		if err != nil {
+			return err
+		}
+	}
+	for r.stop < len(r.stops) && r.stops[r.stop] <= w.T()+1e-9 {
+		r.stop++
+	}
+	for r.sample < len(r.opts.Samples) && r.opts.Samples[r.sample].Seconds() <= w.T()+1e-9 {
+		r.rec.Samples = append(r.rec.Samples, r.model.sample(r.low, w))
+		r.sample++
+	}
+	return nil
+}
+
+// keep writes the present state into the record.
+func (r *Run) keep() {
+	w, rec := r.work, r.rec
+	nd := len(r.low.sys.Devices)
+	n := len(rec.segments)
+	if n == 0 || rec.segments[n-1].low != r.low || !bytes.Equal(rec.modes[(n-1)*nd:n*nd], w.States()) {
+		rec.segments = append(rec.segments, segment{int32(len(rec.t)), r.low})
+		rec.modes = append(rec.modes, w.States()...)
+		r.look()
+	}
+	rec.t = append(rec.t, w.T())
+	rec.vol = append(rec.vol, w.Volumes()...)
+	rec.strain = append(rec.strain, w.Strains()...)
+}
+
+// tell writes events into the record, those of one instant in order of name.
+func (r *Run) tell(out []kernel.Emission) {
+	for _, e := range out {
+		r.rec.Events = append(r.rec.Events, Event{e.T, r.low.sys.Devices[e.Device].Name, emitted[e.Is]})
+	}
+}
+
+// lowered returns the system of the present lineup, made once.
+func (r *Run) lowered(k *knot) *lowered {
+	stroking := map[string]bool{}
+	if k != nil {
+		for _, s := range k.stroke {
+			stroking[s] = true
+		}
+	}
+	key := r.lineup.String()
+	for _, s := range sortedKeys(stroking) {
+		key += "\x00" + s
+	}
+	if low, ok := r.cache[key]; ok {
+		return low
+	}
+	low := r.model.lower(r.lineup, r.faults, &r.opts, stroking, r.heat)
+	r.cache[key] = low
+	return low
+}
+
+// schedule sorts the changes into knots, strokes and temperatures.
+func (r *Run) schedule() {
+	changes := slices.Clone(r.opts.Schedule)
+	slices.SortStableFunc(changes, func(a, b Change) int { return int(a.At - b.At) })
+	type reach struct {
+		t    []float64
+		temp []float64
+	}
+	temps := map[string]*reach{}
+	for _, c := range changes {
+		t := c.At.Seconds()
+		if len(c.Lineup) > 0 {
+			r.knots = append(r.knots, knot{at: t, set: c.Lineup, name: sortedKeys(c.Lineup)[0]})
+		}
+		if len(c.Stroke) > 0 {
+			r.knots = append(r.knots, knot{at: t, stroke: c.Stroke, name: c.Stroke[0]},
+				knot{at: t + strokeTime, ends: c.Stroke, name: c.Stroke[0]})
+		}
+		for name, T := range c.Heat {
+			if temps[name] == nil {
+				temps[name] = &reach{}
+			}
+			temps[name].t = append(temps[name].t, t)
+			temps[name].temp = append(temps[name].temp, float64(T))
+		}
+	}
+	slices.SortStableFunc(r.knots, func(a, b knot) int {
+		switch {
+		case a.at < b.at:
+			return -1
+		case a.at > b.at:
+			return 1
+		}
+		return strings.Compare(a.name, b.name)
+	})
+	r.heat = map[string]kernel.Ramp{}
+	for name, x := range temps {
+		h, ok := r.model.heater(name)
+		if !ok {
+			continue
+		}
+		r.heat[name] = heaterRamp(h, x.t, x.temp, r.opts.startTemperature(name))
+		r.stops = append(r.stops, r.heat[name].T...)
+	}
+	slices.Sort(r.opts.Samples)
+	for _, s := range r.opts.Samples {
+		r.stops = append(r.stops, s.Seconds())
+	}
+	slices.Sort(r.stops)
+	r.stops = slices.Compact(r.stops)
+}
+
+func cloneLineup(l network.Lineup) network.Lineup {
+	c := make(network.Lineup, len(l))
+	for k, v := range l {
+		c[k] = v
+	}
+	return c
+}
+
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// checkOptions refuses what cannot be simulated, all of it together, and fills
+// in what was left at zero.
+func (m *Model) checkOptions(lineup network.Lineup, faults network.Faults, o *Options) error {
+	var errs []error
+	add := func(format string, args ...any) { errs = append(errs, fmt.Errorf("sim: "+format, args...)) }
+	if err := m.rig.CheckLineup(lineup); err != nil {
+		errs = append(errs, err)
+	}
+	if err := m.rig.CheckFaults(faults); err != nil {
+		errs = append(errs, err)
+	}
+	if o.Until < 0 {
+		add("until %v is negative; give a span to simulate", o.Until)
+	}
+	if o.Until == 0 {
+		o.Until = time.Hour
+	}
+	if o.MaxSteps == 0 {
+		o.MaxSteps = 10_000_000
+	}
+	if !(o.Altitude >= -400 && o.Altitude <= 9000) {
+		add("altitude %v is outside -400 m to 9000 m", o.Altitude)
+	}
+	w := o.water()
+	if !(w.Density > 100 && w.Density < 5000 && w.Viscosity > 1e-6 && w.Viscosity < 10) {
+		add("water of %g kg/m3 and %g Pa s is outside what can be simulated", float64(w.Density), float64(w.Viscosity))
+	}
+	for _, name := range sortedKeys(o.Start.Tanks) {
+		p, ok := m.rig.Part(name)
+		if ok {
+			ok = p.Kind() == "tank" || p.Kind() == "waste tank"
+		}
+		if !ok {
+			add("start: %q is no tank of this rig", name)
+		}
+		if v := float64(o.Start.Tanks[name]); !(v >= 0) || math.IsInf(v, 0) {
+			add("start: tank %q holds %v; give a volume of zero or more", name, o.Start.Tanks[name])
+		}
+	}
+	for _, name := range sortedKeys(o.Start.Pressures) {
+		if _, ok := m.jointAt[name]; !ok {
+			add("start: no joint %q in this rig", name)
+		}
+		if p := float64(o.Start.Pressures[name]); !(p > -101e3 && p < 1e8) {
+			add("start: pressure %v at joint %q is outside what can be simulated", o.Start.Pressures[name], name)
+		}
+	}
+	for _, name := range sortedKeys(o.Start.Pumps) {
+		if p, ok := m.rig.Part(name); !ok || p.Kind() != "pump" {
+			add("start: %q is no pump of this rig", name)
+		}
+	}
+	for _, name := range sortedKeys(o.Start.Temperatures) {
+		if _, ok := m.heater(name); !ok {
+			add("start: %q is no heater of this rig", name)
+		}
+	}
+	for i, c := range o.Schedule {
+		if c.At < 0 {
+			add("change %d is at %v, before the start", i+1, c.At)
+		}
+		if err := m.rig.CheckLineup(c.Lineup); err != nil {
+			errs = append(errs, err)
+		}
+		for _, name := range sortedKeys(c.Heat) {
+			if _, ok := m.heater(name); !ok {
+				add("change %d at %v: %q is no heater of this rig", i+1, c.At, name)
+			}
+			if T := c.Heat[name]; !(T >= 273.15 && T <= 363.15) {
+				add("change %d at %v: %v is outside 0 to 90 °C", i+1, c.At, T)
+			}
+		}
+		for _, name := range c.Stroke {
+			if p, ok := m.rig.Part(name); !ok || p.Kind() != "hand pump" {
+				add("change %d at %v: %q is no hand pump of this rig", i+1, c.At, name)
+			}
+		}
+	}
+	for _, s := range o.Samples {
+		if s < 0 {
+			add("a sample is asked for at %v, before the start", s)
+		}
+	}
+	o.Samples = slices.Clone(o.Samples)
+	return errors.Join(errs...)
+}
