@@ -13,25 +13,24 @@ func (w *Work) locate(h *float64) (int, error) {
 	if k < 0 {
 		return -1, nil
 	}
-	lo, vlo := 0.0, w.seen[k][0]
-	hi, vhi := *h, w.seen[k][stages-1]
+	lo := 0.0
+	hi := *h
 	tol := w.within(k)
-	if vlo > -tol {
+	if w.seen[k][0] > -tol {
 		return k, w.stay(h)
 	}
-	if vhi <= 0 { // a dip inside the step: end the step in the dip
-		hi = nodesC[stages-2] * *h
-		vhi = math.NaN()
-	}
 	try := guess
+	dip := w.seen[k][stages-1] <= w.plan.watches[k].band()
+	if dip { // it came and went within the step: look where it stood highest
+		try = w.highest(k) * *h
+	}
 	for n := 0; n < 60; n++ {
 		if !(try > lo && try < hi) {
 			try = lo + (hi-lo)/2
 		}
 		w.h = try
 		if _, ok := w.step(try); !ok {
-			w.retreat()
-			hi, vhi = try, math.NaN()
+			hi = try
 			try = lo + (hi-lo)/2
 			w.Effort.Refused++
 			continue
@@ -40,12 +39,10 @@ func (w *Work) locate(h *float64) (int, error) {
 		for j := range w.seen {
 			wt := &w.plan.watches[j]
 			if j != k && w.seen[j][stages-1] > wt.band() && w.seen[j][0] <= wt.band() && !w.muted(wt) && w.seen[j][stages-1] > w.within(j) {
-				k, tol = j, w.within(j)
-				lo, vlo = 0, w.seen[j][0]
-				if vlo > -tol {
+				k, tol, dip = j, w.within(j), false
+				if lo = 0; w.seen[j][0] > -tol {
 					return k, w.stay(h)
 				}
-				vhi = math.NaN()
 			}
 		}
 		v := w.seen[k][stages-1]
@@ -53,32 +50,49 @@ func (w *Work) locate(h *float64) (int, error) {
 			*h = try
 			return k, nil
 		}
-		if v > 0 {
-			hi, vhi = try, v
-		} else {
-			lo, vlo = try, v
+		if dip && v <= tol { // only the stages' own error: an ordinary, shorter step
+			*h = try
+			return -1, nil
 		}
-		try = w.nextTry(k, lo, vlo, hi, vhi, try, v)
+		dip = false
+		if v > 0 {
+			hi = try
+		} else {
+			lo = try
+		}
+		try = w.nextTry(k, lo, hi, try, v)
 	}
 	return k, fmt.Errorf("%w: an event near %.9g s could not be located", ErrNoConvergence, w.t)
 }
 
-// nextTry is the root of the line through the two ends where both are known, a
-// little past the middle where one is not.
-func (w *Work) nextTry(k int, lo, vlo, hi, vhi, at, v float64) float64 {
-	// Secant through the last two trials when it stays inside.
-	if w.lastK == k && w.lastV != v {
-		t := at - v*(at-w.lastAt)/(v-w.lastV)
-		w.lastAt, w.lastV = at, v
-		if t > lo && t < hi {
-			return t
+// highest is the fraction of the step at the inner stage where watch k stood
+// highest.
+func (w *Work) highest(k int) float64 {
+	best := 1
+	for i := 2; i < stages-1; i++ {
+		if w.seen[k][i] > w.seen[k][best] {
+			best = i
 		}
 	}
-	w.lastK, w.lastAt, w.lastV = k, at, v
-	if math.IsNaN(vhi) || math.IsNaN(vlo) {
-		return lo + (hi-lo)/2
+	return nodesC[best]
+}
+
+// nextTry follows the slope at the trial just made: of the line through the last
+// two trials, or for the first of the polynomial through its stages.
+func (w *Work) nextTry(k int, lo, hi, at, v float64) float64 {
+	var slope float64
+	if w.lastK == k && at != w.lastAt {
+		slope = (v - w.lastV) / (at - w.lastAt)
+	} else {
+		c := divided(&w.seen[k])
+		_, d := c.at(1)
+		slope = d / at
 	}
-	return lo - vlo*(hi-lo)/(vhi-vlo)
+	w.lastK, w.lastAt, w.lastV = k, at, v
+	if t := at - v/slope; t > lo && t < hi {
+		return t
+	}
+	return lo + (hi-lo)/2
 }
 
 // within is how closely watch k has to meet its threshold.
@@ -121,32 +135,68 @@ func (w *Work) first(h float64) (int, float64) {
 // inOrder are the stages by their time.
 var inOrder = [stages]int{0, 2, 1, 3, 4, 5}
 
-// crossing estimates when the values at a step's stages cross zero: between the
-// two that bracket it, on the parabola through them and a neighbour.
+// crossing estimates when the values at a step's stages cross zero: the root, in
+// the interval of two stages that brackets it, of the polynomial through all six.
 func crossing(s *[stages]float64, h float64) float64 {
+	lo, hi := 0.0, 1.0
 	for n := 1; n < stages; n++ {
 		i, j := inOrder[n-1], inOrder[n]
-		a, b := s[i], s[j]
-		if !(a <= 0 && b > 0) {
-			continue
+		if s[i] <= 0 && s[j] > 0 {
+			lo, hi = nodesC[i], nodesC[j]
+			break
 		}
-		ta, tb := nodesC[i]*h, nodesC[j]*h
-		m := n - 2
-		if m < 0 {
-			m = n + 1
-		}
-		k := inOrder[m]
-		c, tc := s[k], nodesC[k]*h
-		// Inverse quadratic interpolation, safe where the values are distinct.
-		if a != b && b != c && a != c {
-			t := ta*b*c/((a-b)*(a-c)) + tb*a*c/((b-a)*(b-c)) + tc*a*b/((c-a)*(c-b))
-			if t > ta && t < tb {
-				return t
-			}
-		}
-		return ta - a*(tb-ta)/(b-a)
 	}
-	return h / 2
+	c := divided(s)
+	flo, _ := c.at(lo)
+	fhi, _ := c.at(hi)
+	t := lo + (hi-lo)/2
+	if flo < 0 && fhi > 0 {
+		t = lo - flo*(hi-lo)/(fhi-flo)
+	}
+	for range 8 {
+		f, d := c.at(t)
+		if f > 0 {
+			hi = t
+		} else {
+			lo = t
+		}
+		next := t - f/d
+		if !(next > lo && next < hi) {
+			next = lo + (hi-lo)/2
+		}
+		if math.Abs(next-t) < 1e-14 {
+			break
+		}
+		t = next
+	}
+	return t * h
+}
+
+// newtonForm is the polynomial through the values at a step's stages, in Newton's
+// form over the stages in order.
+type newtonForm [stages]float64
+
+func divided(s *[stages]float64) newtonForm {
+	var c newtonForm
+	for n, i := range inOrder {
+		c[n] = s[i]
+	}
+	for k := 1; k < stages; k++ {
+		for n := stages - 1; n >= k; n-- {
+			c[n] = (c[n] - c[n-1]) / (nodesC[inOrder[n]] - nodesC[inOrder[n-k]])
+		}
+	}
+	return c
+}
+
+// at returns value and slope at a fraction t of the step.
+func (c *newtonForm) at(t float64) (f, d float64) {
+	for n := stages - 1; n >= 0; n-- {
+		x := t - nodesC[inOrder[n]]
+		d = d*x + f
+		f = f*x + c[n]
+	}
+	return f, d
 }
 
 // stay ends the step where it began: the watch was at its threshold already.

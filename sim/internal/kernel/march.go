@@ -161,6 +161,11 @@ func (w *Work) leave() {
 		w.PathMoved[i] += c.flow(w.branchMoved)
 	}
 	clear(w.branchMoved)
+	for s := range w.sys.Stores { // a ghost wakes where its section stands
+		if st := &w.sys.Stores[s]; st.Ghost && p.stores[s] < 0 {
+			w.vol[s], _ = st.levelOf(w.x0[st.Node], 0)
+		}
+	}
 	w.plan = nil
 }
 
@@ -202,25 +207,29 @@ func (w *Work) use() {
 	}
 	w.plan = p
 	m, nb := p.unknowns, len(p.branches)
-	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.xStart} {
+	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.past.wasX[0], &w.past.wasX[1]} {
 		*s = grown(*s, m)
 	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.dWas, &w.gWas, &w.q0, &w.moved, &w.qStart, &w.branchMoved} {
+	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.gWas, &w.r, &w.moved, &w.branchMoved, &w.past.wasQ[0], &w.past.wasQ[1]} {
 		*s = grown(*s, nb)
 	}
+	for i := range stages {
+		w.past.x[i], w.past.q[i] = grown(w.past.x[i], m), grown(w.past.q[i], nb)
+	}
+	w.past.h = 0
 	clear(w.branchMoved)
 	if cap(w.seen) < len(p.watches) {
 		w.seen = make([][stages]float64, len(p.watches))
 	}
 	w.seen = w.seen[:len(p.watches)]
-	w.watchesVol = false
-	for k := range p.watches {
-		w.watchesVol = w.watchesVol || p.watches[k].Value == Stored
-	}
-	w.active = w.active[:0]
+	w.active, w.gases = w.active[:0], w.gases[:0]
 	for s, k := range p.stores {
-		if k >= 0 {
-			w.active = append(w.active, int32(s))
+		if k < 0 {
+			continue
+		}
+		w.active = append(w.active, int32(s))
+		if w.sys.Stores[s].Kind == Gas && !p.full[s] {
+			w.gases = append(w.gases, int32(s))
 		}
 	}
 	for i := range p.nodes {
@@ -271,7 +280,7 @@ func (w *Work) here(steady bool) error {
 		w.off[s], w.extra[s] = w.offset(s), 0
 		w.base[s] = w.vol[s]
 	}
-	if !w.solve(hg) {
+	if !w.solve(hg, 0) {
 		for k := range w.x { // once more from the common start
 			w.x[k] = 0
 		}
@@ -282,12 +291,13 @@ func (w *Work) here(steady bool) error {
 			w.q[j] = firstFlow
 		}
 		w.evaluate()
-		if !w.solve(hg) {
+		if !w.solve(hg, 0) {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
 		}
 	}
 	w.gains(0)
-	copy(w.q0, w.q)
+	copy(w.past.x[0], w.x)
+	copy(w.past.q[0], w.q)
 	if w.slow {
 		w.slowGains(0)
 	}
@@ -304,8 +314,6 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	for d := range w.due {
 		limit = math.Min(limit, w.due[d])
 	}
-	copy(w.xStart, w.x)
-	copy(w.qStart, w.q)
 	h := math.Min(w.nextH, limit-w.t)
 	if rest := limit - w.t; h < rest && h > rest/2 {
 		h = rest / 2
@@ -326,7 +334,6 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			continue
 		}
 		h /= 4
-		w.retreat()
 	}
 	fired := -1
 	if h > 0 {
@@ -362,10 +369,10 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	return w.Enter(out)
 }
 
-// retreat goes back to the step's start after Newton failed.
+// retreat goes back to the step's start.
 func (w *Work) retreat() {
-	copy(w.x, w.xStart)
-	copy(w.q, w.qStart)
+	copy(w.x, w.past.x[0])
+	copy(w.q, w.past.q[0])
 	w.evaluate()
 }
 
@@ -399,15 +406,17 @@ func (w *Work) accept(h, e float64, event bool) {
 	for j, v := range w.moved {
 		w.branchMoved[j] += v
 	}
-	copy(w.q0, w.q)
+	w.past.recall(h)
+	copy(w.past.x[0], w.x)
+	copy(w.past.q[0], w.q)
 	copy(w.gain[0], w.gain[stages-1])
 	for k := range w.seen {
 		w.seen[k][0] = w.seen[k][stages-1]
 	}
 	if !event {
-		f := 6.0
+		f := 30.0
 		if e > 0 {
-			f = math.Min(6, 0.85*math.Pow(e, -0.25))
+			f = math.Min(30, 0.85*math.Pow(e, -0.25))
 		}
 		w.nextH = h * f
 	}

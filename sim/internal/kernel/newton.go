@@ -6,19 +6,31 @@ import "math"
 // slope of a turbulent law is near zero and the first step would be wild.
 const firstFlow = 2e-5
 
-// limits of one Newton solve.
+// Limits of one Newton solve. Flows balance at every node after each linear
+// solve; what is left to meet is each branch's own law, and it is met when its
+// bend, what the law has over its tangent, moves no head or no flow that counts.
 const (
 	newtonCap = 30
-	headSlip  = 1e-7  // Pa: a law met this closely moves no head by more
+	headSlip  = 1e-7  // Pa
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
-	storeSlip = 1e-3  // of the step's volume tolerance
+	storeSlip = 1e-1  // of a step's volume tolerance, by a branch or a gas
 )
 
-// A level is what a store holds at a head, linearised around it.
+// Conductances to a given head, m³/(s·Pa): one that holds it, and one that only
+// keeps a section at its start where nothing else decides.
+const (
+	holds = 1e6
+	faint = 1e-24
+)
+
+// level is what a store holds at a head, linearised around it.
 type level struct {
 	head, vol, slope float64
 }
+
+// leastGas is the absolute pressure below which a gas's law goes on straight, Pa.
+const leastGas = 2e3
 
 // levelOf returns the store's volume and compliance at head x, off being the
 // volume that does not depend on it.
@@ -27,11 +39,10 @@ func (st *Store) levelOf(x, off float64) (vol, c float64) {
 		return st.C*(x-st.GZ) + off, st.C
 	}
 	p := x - st.GZ
-	const floor = 2e3 // Pa absolute: below it the law goes on straight
-	if p < floor {
-		v := st.K * math.Pow(floor, -st.InvN)
-		c = st.InvN * v / floor
-		return st.V0 - v + c*(p-floor), c
+	if p < leastGas {
+		v := st.K * math.Pow(leastGas, -st.InvN)
+		c = st.InvN * v / leastGas
+		return st.V0 - v + c*(p-leastGas), c
 	}
 	if st.InvN == 1 {
 		v := st.K / p
@@ -47,10 +58,9 @@ func (st *Store) headAt(vol, off float64) float64 {
 		return (vol-off)/st.C + st.GZ
 	}
 	g := st.V0 - vol
-	const floor = 2e3
-	v := st.K * math.Pow(floor, -st.InvN)
+	v := st.K * math.Pow(leastGas, -st.InvN)
 	if g >= v {
-		return st.GZ + floor - (g-v)*floor/(st.InvN*v)
+		return st.GZ + leastGas - (g-v)*leastGas/(st.InvN*v)
 	}
 	if st.InvN == 1 {
 		return st.K/g + st.GZ
@@ -58,150 +68,169 @@ func (st *Store) headAt(vol, off float64) float64 {
 	return math.Pow(st.K/g, 1/st.InvN) + st.GZ
 }
 
-// evaluate fills the laws' drops and inverse slopes at the flows in w.q.
+// evaluate fills the laws' drops and slopes at the flows in w.q.
 func (w *Work) evaluate() {
 	p := w.plan
-	q, d, g := w.q, w.d, w.g
-	for j, l := range p.laws {
+	laws := p.laws
+	q, d, g := w.q[:len(laws)], w.d[:len(laws)], w.g[:len(laws)]
+	for j := range laws {
+		l := &laws[j]
 		f := q[j]
 		af := math.Abs(f)
-		slope := l.Lam + 2*l.Kap*af
-		drop := l.Off + f*(l.Lam+l.Kap*af)
-		for i := range l.Friction {
-			t := &l.Friction[i]
+		if af < l.calm { // all friction laminar, nothing else but a quadratic
+			k := l.kap * af
+			g[j] = 1 / (l.calmLam + k + k)
+			d[j] = l.off + f*(l.calmLam+k)
+			continue
+		}
+		if l.law != nil {
+			drop, slope := l.law.Drop(f)
+			d[j], g[j] = drop, 1/slope
+			continue
+		}
+		slope := l.lam + 2*l.kap*af
+		drop := f * (l.lam + l.kap*af)
+		mag := 0.0
+		for i := l.first; i < l.last; i++ {
+			t := &p.friction[i]
 			u := t.R * af
-			if u < 1 {
-				drop += 64 * laminar * t.F * t.R * f
-				slope += 64 * laminar * t.F * t.R
-				continue
-			}
 			phi, dphi := t.Table.at(u)
-			drop += math.Copysign(t.F*phi, f)
+			mag += t.F * phi
 			slope += t.F * t.R * dphi
 		}
-		if l.Pow != 0 || l.Curve != nil {
-			drop, slope = l.Drop(f)
-		}
-		d[j], g[j] = drop, 1/slope
+		d[j] = l.off + drop + math.Copysign(mag, f)
+		g[j] = 1 / slope
 	}
 }
 
 // solve finds heads and flows with every store at V = base + hg·gain, hg being
 // the step's length times the stage's weight. It starts from w.x and w.q with
-// w.d and w.g evaluated there, and leaves them so. With hg = 0 the stores of the
-// plan take no flow unless they are tanks, whose heads are held.
-func (w *Work) solve(hg float64) bool {
+// w.d and w.g evaluated there, and leaves them so. With hg = 0 the stores
+// take no flow, tanks and full stores hold their heads. slip is a flow that a
+// branch's law may be off by.
+func (w *Work) solve(hg, slip float64) bool {
 	p := w.plan
 	f := &p.fac
-	rhs := w.rhs
+	rhs, x, q, dx := w.rhs, w.x, w.q, w.dx
+	bs := p.branches
+	q, d, g, r := q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)]
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
-		for i := range rhs {
-			rhs[i] = 0
-		}
-		for i := range f.sur {
-			f.sur[i] = 0
-		}
-		for i := range f.up {
-			f.up[i] = 0
-		}
-		for i := range f.low {
-			f.low[i] = 0
-		}
-		// Stores: surplus C/hg, and what their balance lacks.
-		for _, s := range w.active {
-			st := &w.sys.Stores[s]
-			k := p.stores[s]
-			x := w.x[k]
-			if p.full[s] || hg == 0 {
-				c := faint
-				if p.full[s] || st.Tank {
-					c = holds
-				}
-				f.sur[k] += c
-				rhs[k] += c * (w.head[s] - x)
-				continue
-			}
-			vol, c := st.levelOf(x, w.off[s])
-			c += w.extra[s]
-			vol += w.extra[s] * (x - st.GZ)
-			f.sur[k] += c / hg
-			rhs[k] -= (vol - w.base[s]) / hg
-			w.lin[s] = level{x, vol, c}
-		}
-		if hg != 0 {
-			for _, fd := range p.feed {
-				if k := p.stores[fd.store]; k >= 0 && !p.full[fd.store] {
-					rhs[k] += w.q[fd.branch] // lagged: a tank hardly feels it
-				}
-			}
+		clear(rhs)
+		clear(f.sur)
+		clear(f.up)
+		if hg == 0 {
+			w.holdStores(f)
+		} else {
+			w.fillStores(f, hg)
 		}
 		// Branches: q' = q + g·(δa − δb + r), r what the law lacks.
 		if f.low == nil {
-			for j := range p.branches {
-				b := &p.branches[j]
-				g := w.g[j]
-				r := w.x[b.a] + b.fix - w.d[j]
+			for j := range bs {
+				b := &bs[j]
+				g := g[j]
+				t := x[b.a] + b.fix - d[j]
 				if b.b >= 0 {
-					r -= w.x[b.b]
+					t -= x[b.b]
 					f.up[b.slot] += g
-					t := w.q[j] + g*r
+					r[j] = t
+					t = q[j] + g*t
 					rhs[b.a] -= t
 					rhs[b.b] += t
 				} else {
 					f.sur[b.a] += g
-					rhs[b.a] -= w.q[j] + g*r
+					r[j] = t
+					rhs[b.a] -= q[j] + g*t
 				}
-				w.r[j] = r
 			}
 		} else {
+			clear(f.low)
 			w.assembleOneSided(f)
 		}
 		f.eliminate(rhs)
 		w.Effort.Factorisations++
-		f.back(w.dx, rhs)
-		for k, d := range w.dx {
-			w.x[k] += d
+		f.back(dx, rhs)
+		for k, c := range dx {
+			x[k] += c
 		}
 		qmax := 0.0
-		for j := range p.branches {
-			b := &p.branches[j]
-			t := w.r[j]
-			switch form := p.laws[j].Form; form {
-			case Held:
-				t -= w.dx[b.b]
-			case Fed:
-				t += w.dx[b.a]
-			default:
-				t += w.dx[b.a]
-				if b.b >= 0 {
-					t -= w.dx[b.b]
-				}
+		for j := range bs {
+			b := &bs[j]
+			t := r[j]
+			if b.form != Held {
+				t += dx[b.a]
 			}
-			w.dq[j] = w.g[j] * t
-			w.q[j] += w.dq[j]
-			qmax = math.Max(qmax, math.Abs(w.q[j]))
+			if b.form != Fed && b.b >= 0 {
+				t -= dx[b.b]
+			}
+			// What the tangent makes of it, to see the law's bend by.
+			q[j] += g[j] * t
+			r[j] = d[j] + t
+			if a := math.Abs(q[j]); a > qmax {
+				qmax = a
+			}
 		}
-		// What is left is the laws' own bend.
-		copy(w.dWas, w.d)
-		copy(w.gWas, w.g)
+		copy(w.gWas, g)
 		w.evaluate()
-		if w.close(hg, qmax) {
+		if w.close(hg, max(flowSlip*qmax+flowFloor, slip), qmax) {
 			return true
 		}
 	}
 	return false
 }
 
-// close reports whether laws and stores are met after the last update.
-func (w *Work) close(hg, qmax float64) bool {
-	tolQ := flowSlip*qmax + flowFloor
-	if math.IsNaN(qmax) || math.IsInf(qmax, 0) {
+// fillStores adds the stores' balances: surplus C/hg, and what they lack.
+func (w *Work) fillStores(f *factor, hg float64) {
+	p := w.plan
+	inv := 1 / hg
+	for _, s := range w.active {
+		k := p.stores[s]
+		if p.full[s] {
+			f.sur[k] += holds
+			w.rhs[k] += holds * (w.head[s] - w.x[k])
+			continue
+		}
+		st := &w.sys.Stores[s]
+		x := w.x[k]
+		vol, c := st.levelOf(x, w.off[s])
+		if e := w.extra[s]; e != 0 {
+			c += e
+			vol += e * (x - st.GZ)
+		}
+		f.sur[k] += c * inv
+		w.rhs[k] -= (vol - w.base[s]) * inv
+		w.lin[s] = level{x, vol, c}
+	}
+	for _, fd := range p.feed {
+		if k := p.stores[fd.store]; k >= 0 && !p.full[fd.store] {
+			w.rhs[k] += w.q[fd.branch] // lagged: a tank hardly feels it
+		}
+	}
+}
+
+// holdStores holds tanks and full stores at their heads, and only just the others.
+func (w *Work) holdStores(f *factor) {
+	for _, s := range w.active {
+		k := w.plan.stores[s]
+		c := faint
+		if w.plan.full[s] || w.sys.Stores[s].Tank {
+			c = holds
+		}
+		f.sur[k] += c
+		w.rhs[k] += c * (w.head[s] - w.x[k])
+	}
+}
+
+// close reports whether laws and stores are met after the last update. w.gWas
+// holds the conductances that it was made with.
+func (w *Work) close(hg, slip, qmax float64) bool {
+	if qmax-qmax != 0 { // NaN or infinite
 		return false
 	}
-	for j, dq := range w.dq {
-		bend := math.Abs(w.d[j] - w.dWas[j] - dq/w.gWas[j])
-		if bend > headSlip && w.g[j]*bend > tolQ {
+	d, r, g := w.d, w.r[:len(w.d)], w.gWas[:len(w.d)]
+	for j := range d {
+		bend := math.Abs(d[j] - r[j])
+		if bend > headSlip && bend*g[j] > slip {
 			return false
 		}
 	}
@@ -209,13 +238,9 @@ func (w *Work) close(hg, qmax float64) bool {
 		return true
 	}
 	tolV := storeSlip * w.tolV
-	for _, s := range w.active {
-		st := &w.sys.Stores[s]
-		if st.Kind == Linear || w.plan.full[s] {
-			continue
-		}
+	for _, s := range w.gases {
 		x := w.x[w.plan.stores[s]]
-		vol, _ := st.levelOf(x, w.off[s])
+		vol, _ := w.sys.Stores[s].levelOf(x, 0)
 		l := &w.lin[s]
 		if math.Abs(vol-l.vol-l.slope*(x-l.head)) > tolV {
 			return false
@@ -224,25 +249,17 @@ func (w *Work) close(hg, qmax float64) bool {
 	return true
 }
 
-// Conductances to a given head, m³/(s·Pa): one that holds it, and one that only
-// keeps a section at its start where nothing else decides.
-const (
-	holds = 1e6
-	faint = 1e-24
-)
-
 // assembleOneSided fills the matrix where some flows depend on one end only.
 func (w *Work) assembleOneSided(f *factor) {
 	p := w.plan
 	for j := range p.branches {
 		b := &p.branches[j]
 		g := w.g[j]
-		form := p.laws[j].Form
 		r := b.fix - w.d[j]
-		if form != Held {
+		if b.form != Held {
 			r += w.x[b.a]
 		}
-		if form != Fed && b.b >= 0 {
+		if b.form != Fed && b.b >= 0 {
 			r -= w.x[b.b]
 		}
 		w.r[j] = r
@@ -254,14 +271,14 @@ func (w *Work) assembleOneSided(f *factor) {
 		}
 		w.rhs[b.b] += t
 		aFirst := b.a < b.b
-		if form != Held { // q grows with x_a: row b, column a
+		if b.form != Held { // q grows with x_a: row b, column a
 			if aFirst {
 				f.low[b.slot] += g
 			} else {
 				f.up[b.slot] += g
 			}
 		}
-		if form != Fed { // q falls with x_b: row a, column b
+		if b.form != Fed { // q falls with x_b: row a, column b
 			if aFirst {
 				f.up[b.slot] += g
 			} else {

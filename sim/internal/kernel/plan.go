@@ -11,8 +11,9 @@ type Plan struct {
 
 	unknowns int
 	branches []branch
-	laws     []*Law // by branch, beside branches for the hot loop
-	oneSided bool   // some branch depends on one end only: the matrix has lost its symmetry
+	laws     []hotLaw // by branch
+	friction []Friction
+	oneSided bool // some branch depends on one end only: the matrix has lost its symmetry
 	nodes    []reading
 	paths    []carried
 	stores   []int32 // unknown by store, -1: takes no part
@@ -28,7 +29,35 @@ type Plan struct {
 type branch struct {
 	a, b int32
 	slot int32 // its entry in the factor, -1 with an end
+	form Form
 	fix  float64
+}
+
+// hotLaw is a branch's law as the inner loop wants it.
+type hotLaw struct {
+	calm        float64 // below this flow all of its friction is laminar
+	calmLam     float64 // lam with that friction
+	off         float64
+	lam, kap    float64
+	first, last int32 // its friction, in the plan's
+	law         *Law  // where it has a power or a curve
+}
+
+// heat lays out a law for the inner loop.
+func (p *Plan) heat(l *Law) hotLaw {
+	h := hotLaw{calm: math.Inf(1), calmLam: l.Lam, off: l.Off, lam: l.Lam, kap: l.Kap}
+	if l.Pow != 0 || l.Curve != nil {
+		h.calm, h.law = 0, l
+		return h
+	}
+	h.first = int32(len(p.friction))
+	p.friction = append(p.friction, l.Friction...)
+	h.last = int32(len(p.friction))
+	for _, f := range l.Friction {
+		h.calm = math.Min(h.calm, 1/f.R)
+		h.calmLam += 64 * laminar * f.F * f.R
+	}
+	return h
 }
 
 // reading is how a node's head is found: at an unknown, plus an offset.
@@ -135,9 +164,7 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			}
 			p.full[s] = st.Full&bit != 0
 		}
-		r := find(st.Node)
-		storeNode[s] = r
-		keep[r] = true
+		storeNode[s] = find(st.Node)
 	}
 	for d := range sys.Devices {
 		st := &sys.Devices[d].States[states[d]]
@@ -196,6 +223,37 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		edges = append(edges, e)
 	}
 	adj := newLists(n, edges)
+
+	// A ghost stands in only where nothing else decides a section's pressure.
+	section := newUnion(n)
+	for i := range edges {
+		if e := &edges[i]; e.b != Out {
+			section.join(e.a, e.b)
+		}
+	}
+	decided := make([]bool, n)
+	for i := range edges {
+		if edges[i].b == Out {
+			decided[section.find(edges[i].a)] = true
+		}
+	}
+	for s := range sys.Stores {
+		if storeNode[s] >= 0 && !sys.Stores[s].Ghost {
+			decided[section.find(storeNode[s])] = true
+			keep[storeNode[s]] = true
+		}
+	}
+	for s := range sys.Stores {
+		if !sys.Stores[s].Ghost || storeNode[s] < 0 {
+			continue
+		}
+		if r := section.find(storeNode[s]); decided[r] {
+			storeNode[s] = -1
+		} else {
+			decided[r] = true // the first of several speaks for all
+			keep[storeNode[s]] = true
+		}
+	}
 
 	// Dead legs, outermost first.
 	p.nodes = make([]reading, n)
@@ -358,7 +416,7 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		if !e.alive || num[e.a] < 0 {
 			continue
 		}
-		b := branch{a: num[e.a], b: -1, slot: -1}
+		b := branch{a: num[e.a], b: -1, slot: -1, form: e.law.Form}
 		if e.b == Out || e.law.Form == Fed {
 			b.fix = -e.xb
 		}
@@ -368,7 +426,7 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		}
 		k := int32(len(p.branches))
 		p.branches = append(p.branches, b)
-		p.laws = append(p.laws, e.law)
+		p.laws = append(p.laws, p.heat(e.law))
 		if e.into >= 0 {
 			p.feed = append(p.feed, feed{k, e.into})
 		}

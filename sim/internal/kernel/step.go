@@ -32,8 +32,9 @@ var (
 func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++
 	p := w.plan
+	slip := storeSlip * w.tolV / h
 	for j := range w.moved {
-		w.moved[j] = h * tableA[stages-1][0] * w.q0[j]
+		w.moved[j] = h * tableA[stages-1][0] * w.past.q[0][j]
 	}
 	for i := 1; i < stages; i++ {
 		t := w.t + nodesC[i]*h
@@ -48,9 +49,13 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		if w.slow {
 			w.slowStage(t, h, i)
 		}
-		if !w.solve(hg) {
+		w.predict(i, h)
+		w.evaluate()
+		if !w.solve(hg, slip) {
 			return math.Inf(1), false
 		}
+		copy(w.past.x[i], w.x)
+		copy(w.past.q[i], w.q)
 		w.gains(i)
 		if w.slow {
 			w.slowGains(i)
@@ -61,7 +66,12 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 			}
 		}
 		for k := range p.watches {
-			w.seen[k][i] = p.watches[k].value(w.x, w.q, w.stageVol(i), w.gain[i])
+			wt := &p.watches[k]
+			if wt.Value == Stored {
+				w.seen[k][i] = wt.Sign * (w.volumeAt(wt.S, i, h) - wt.Ref)
+				continue
+			}
+			w.seen[k][i] = wt.value(w.x, w.q, nil, w.gain[i])
 		}
 	}
 	for s := range w.vol {
@@ -74,21 +84,6 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		w.next[s], w.err[s] = v, e
 	}
 	return w.norm(h), true
-}
-
-// stageVol returns the volumes at stage i of the step.
-func (w *Work) stageVol(i int) []float64 {
-	if !w.watchesVol {
-		return w.vol
-	}
-	for s := range w.vol {
-		v := w.vol[s]
-		for j := 0; j <= i; j++ {
-			v += w.h * tableA[i][j] * w.gain[j][s]
-		}
-		w.volAt[s] = v
-	}
-	return w.volAt
 }
 
 // gains sets each store's net inflow at stage i from the flows.
@@ -119,7 +114,7 @@ func (w *Work) gains(i int) {
 
 // norm measures the step's error: each store's, filtered by (I − hJ)⁻¹ so that
 // what the stiff links settle within the step is not counted, as volume and as
-// pressure, and the error of their sum, which no link settles.
+// pressure, and the error of what all but the tanks hold together.
 func (w *Work) norm(h float64) float64 {
 	p := w.plan
 	f := &p.fac
@@ -135,7 +130,9 @@ func (w *Work) norm(h float64) float64 {
 			continue
 		}
 		rhs[p.stores[s]] += w.err[s] / hg
-		sum += w.err[s]
+		if !st.Tank {
+			sum += w.err[s]
+		}
 	}
 	f.forward(rhs)
 	f.back(w.dx, rhs)
@@ -147,13 +144,18 @@ func (w *Work) norm(h float64) float64 {
 		x := w.x[p.stores[s]]
 		_, c := st.levelOf(x, 0)
 		dx := math.Abs(w.dx[p.stores[s]])
-		worst = math.Max(worst, dx*c/w.tolV)
+		worst = math.Max(worst, dx*c/(exchange*w.tolV))
 		if !st.Tank {
 			worst = math.Max(worst, dx/w.tolP)
 		}
 	}
 	return math.Max(worst, math.Abs(sum)/w.tolV)
 }
+
+// exchange is how much larger an error may be in what stores pass among each
+// other, which settles again, than in what they hold together, which does not. At
+// 30 a check's closing after a pump stop is met too loosely (bench30).
+const exchange = 10
 
 // slowStage sets, for stage i at time t, what temperature and creep do to the
 // stores within it.
@@ -192,4 +194,13 @@ func (w *Work) slowGains(i int) {
 			w.strainRate[i][k] = (cr.C*p - e) / cr.Tau
 		}
 	}
+}
+
+// volumeAt is a store's volume at stage i of a step of length h.
+func (w *Work) volumeAt(s int32, i int, h float64) float64 {
+	v := 0.0
+	for j := 0; j <= i; j++ {
+		v += tableA[i][j] * w.gain[j][s]
+	}
+	return w.vol[s] + h*v
 }

@@ -28,7 +28,7 @@ type Tolerances struct {
 // Default and Fine tolerances; the volume tolerance was set by bench30, whose
 // events must stay within 1 ms (10 µs) over the hour.
 var (
-	Default = Tolerances{Volume: 2e-7, Head: 2, Locate: 1e-5}
+	Default = Tolerances{Volume: 1e-7, Head: 20, Locate: 1e-5}
 	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Locate: 1e-7}
 )
 
@@ -52,6 +52,7 @@ type Work struct {
 	plan   *Plan
 	plans  []*Plan // most recently used first
 	active []int32 // stores that take part
+	gases  []int32 // those of them that are gas
 	slow   bool    // temperature or creep is at work
 	nextH  float64 // what the controller asks for
 	fresh  bool    // no step has been accepted in this mode yet
@@ -62,19 +63,17 @@ type Work struct {
 	lastV  float64
 	grow   []stepMemory
 
-	x, q, d, g, r, dq, dWas, gWas, rhs, dx []float64
-	qStart, q0, moved, branchMoved         []float64
-	xStart                                 []float64
-	base, next, err, head, off, extra      []float64
-	lin                                    []level
-	gain                                   [stages][]float64
-	volAt                                  []float64
-	watchesVol                             bool
-	seen                                   [][stages]float64
-	creepAt                                []int
-	strainBase                             []float64
-	strainRate                             [stages][]float64
-	strainNext                             []float64
+	x, q, d, g, gWas, r, rhs, dx      []float64
+	moved, branchMoved                []float64
+	past                              past
+	base, next, err, head, off, extra []float64
+	lin                               []level
+	gain                              [stages][]float64
+	seen                              [][stages]float64
+	creepAt                           []int
+	strainBase                        []float64
+	strainRate                        [stages][]float64
+	strainNext                        []float64
 
 	PathMoved []float64 // water carried by each path since the start, m³
 	Spilled   []float64 // water spilled from each store, m³
@@ -185,7 +184,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 func (st *Store) creepStart(Creep, float64) float64 { return 0 }
 
 func (w *Work) sizeStores(n int) {
-	for _, s := range []*[]float64{&w.base, &w.next, &w.err, &w.head, &w.off, &w.extra, &w.volAt} {
+	for _, s := range []*[]float64{&w.base, &w.next, &w.err, &w.head, &w.off, &w.extra} {
 		*s = grown(*s, n)
 		clear(*s)
 	}
