@@ -114,8 +114,12 @@ func (w *Work) first(h float64) (int, float64) {
 		wt := &w.plan.watches[k]
 		s := &w.seen[k]
 		band := wt.band()
-		if s[0] > band || w.muted(wt) {
+		if w.muted(wt) {
 			continue
+		}
+		if s[0] > band { // it was due while it stood still
+			w.lastK = -1
+			return k, 0
 		}
 		due := s[stages-1] > band
 		for i := 1; i < stages-1 && !due; i++ {
