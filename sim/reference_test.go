@@ -1,0 +1,230 @@
+package sim_test
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"quietpump/hydraulics"
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/network/rigfile"
+	"quietpump/sim"
+)
+
+// scenario is what a reference record was computed from.
+type scenario struct {
+	Rig     string    `toml:"rig"`
+	Until   float64   `toml:"until_s"`
+	Samples []float64 `toml:"samples_s"`
+	Water   struct {
+		Density   float64 `toml:"density_kgm3"`
+		Viscosity float64 `toml:"viscosity_pas"`
+	} `toml:"water"`
+	Lineup map[string]string `toml:"lineup"`
+	Faults []struct {
+		Seep string  `toml:"seep"`
+		Ref  float64 `toml:"ref_m3s"`
+		At   float64 `toml:"at_pa"`
+		Exp  float64 `toml:"exponent"`
+	} `toml:"fault"`
+	Start struct {
+		Tanks     map[string]float64 `toml:"tank_m3"`
+		Pressures map[string]float64 `toml:"pressure_pa"`
+	} `toml:"start"`
+	Schedule []struct {
+		At   float64 `toml:"at_s"`
+		Part string  `toml:"part"`
+		Set  string  `toml:"set"`
+	} `toml:"schedule"`
+	Temperature map[string][][2]float64 `toml:"temperature"`
+}
+
+// referenceRecord is what SciPy made of a scenario.
+type referenceRecord struct {
+	Solver struct {
+		Method string  `json:"method"`
+		Rtol   float64 `json:"rtol"`
+	} `json:"solver"`
+	Events []struct {
+		At   float64 `json:"at_s"`
+		Part string  `json:"part"`
+		What string  `json:"what"`
+	} `json:"events"`
+	Samples []struct {
+		At       float64             `json:"at_s"`
+		Pressure map[string]*float64 `json:"pressure_pa"`
+		Flow     map[string]float64  `json:"flow_m3s"`
+	} `json:"samples"`
+	Tanks  map[string]float64 `json:"tank_m3"`
+	Ledger struct {
+		Parts   map[string]float64 `json:"parts_m3"`
+		Spilled map[string]float64 `json:"spilled_m3"`
+	} `json:"ledger"`
+}
+
+func secs(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
+
+// setting reads "on", "shut", "open 0.3".
+func setting(t *testing.T, text string) network.Setting {
+	word, share, told := strings.Cut(text, " ")
+	if word == "open" && told {
+		x, err := strconv.ParseFloat(share, 64)
+		require.NoError(t, err)
+		return network.Open(x)
+	}
+	if word == "open" {
+		return network.Open(1)
+	}
+	return network.At(word)
+}
+
+func (s *scenario) model(t *testing.T) (*sim.Model, network.Lineup, network.Faults, sim.Options) {
+	rig, err := rigfile.Read(filepath.Join("../testdata/reference", s.Rig))
+	require.NoError(t, err)
+	m, err := sim.Compile(rig)
+	require.NoError(t, err)
+	lineup := network.Lineup{}
+	for part, set := range s.Lineup {
+		lineup[part] = setting(t, set)
+	}
+	var faults network.Faults
+	for _, f := range s.Faults {
+		faults = append(faults, network.Seep{Part: f.Seep,
+			Seep: hydraulics.Seep{Ref: unit.Flow(f.Ref), At: unit.Pressure(f.At), Exp: f.Exp}})
+	}
+	opts := sim.Options{
+		Until: secs(s.Until),
+		Water: hydraulics.Water{Density: unit.Density(s.Water.Density), Viscosity: unit.Viscosity(s.Water.Viscosity)},
+		Start: sim.Start{Tanks: map[string]unit.Volume{}, Pressures: map[string]unit.Pressure{}, Temperatures: map[string]unit.Temperature{}},
+	}
+	for name, v := range s.Start.Tanks {
+		opts.Start.Tanks[name] = unit.Volume(v)
+	}
+	for name, p := range s.Start.Pressures {
+		opts.Start.Pressures[name] = unit.Pressure(p)
+	}
+	for _, c := range s.Schedule {
+		opts.Schedule = append(opts.Schedule, sim.Change{At: secs(c.At), Lineup: network.Lineup{c.Part: setting(t, c.Set)}})
+	}
+	for name, knots := range s.Temperature {
+		opts.Start.Temperatures[name] = unit.Temperature(knots[0][1])
+		for _, k := range knots[1:] {
+			opts.Schedule = append(opts.Schedule, sim.Change{At: secs(k[0]), Heat: map[string]unit.Temperature{name: unit.Temperature(k[1])}})
+		}
+	}
+	for _, at := range s.Samples {
+		opts.Samples = append(opts.Samples, secs(at))
+	}
+	return m, lineup, faults, opts
+}
+
+// Records computed with SciPy from the same rigs: event times within 1 ms or a
+// millionth of the time so far, pressures within 10 Pa or what a millisecond
+// changes, flows likewise, and the water that each part passed.
+func TestReferenceRecords(t *testing.T) {
+	files, err := filepath.Glob("../testdata/reference/*.record.json")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		name := strings.TrimSuffix(filepath.Base(file), ".record.json")
+		t.Run(name, func(t *testing.T) {
+			var want referenceRecord
+			text, err := os.ReadFile(file)
+			require.NoError(t, err)
+			require.NoError(t, json.Unmarshal(text, &want))
+			var sc scenario
+			text, err = os.ReadFile(strings.TrimSuffix(file, ".record.json") + ".scenario.toml")
+			require.NoError(t, err)
+			require.NoError(t, toml.Unmarshal(text, &sc))
+			m, lineup, faults, opts := sc.model(t)
+			rec, err := m.Simulate(context.Background(), lineup, faults, opts)
+			require.NoError(t, err)
+			compareRecords(t, &want, rec, sc.Temperature)
+		})
+	}
+}
+
+func compareRecords(t *testing.T, want *referenceRecord, rec *sim.Record, heated map[string][][2]float64) {
+	n := 0
+	worstEvent := 0.0
+	for _, e := range want.Events {
+		if heated[e.Part] != nil && e.What == "schedule" {
+			continue // a knot of a temperature, at which nothing is set
+		}
+		require.Less(t, n, len(rec.Events), "event %q of %q at %.9g s is missing", e.What, e.Part, e.At)
+		got := rec.Events[n]
+		n++
+		require.Equal(t, e.What, string(got.What), "event %d: %v, want %v", n, got, e)
+		require.Equal(t, e.Part, got.Part, "event %d: %v, want %v", n, got, e)
+		off := math.Abs(got.At - e.At)
+		worstEvent = math.Max(worstEvent, off)
+		assert.LessOrEqual(t, off, math.Max(1e-3, 1e-6*e.At), "%s %s: at %.9g s, want %.9g s", e.Part, e.What, got.At, e.At)
+	}
+	require.Len(t, rec.Events, n, "events that SciPy has not")
+
+	worstP, worstQ := 0.0, 0.0
+	require.Len(t, rec.Samples, len(want.Samples))
+	for i, s := range want.Samples {
+		got := &rec.Samples[i]
+		require.InDelta(t, s.At, got.At, 1e-9)
+		later, err := rec.At(secs(s.At + 1e-3))
+		require.NoError(t, err)
+		for joint, p := range s.Pressure {
+			x, ok := got.Pressure(joint)
+			if p == nil {
+				assert.False(t, ok, "%s at %g s: %v, want none", joint, s.At, x)
+				continue
+			}
+			if !assert.True(t, ok, "%s at %g s has no pressure, want %g Pa", joint, s.At, *p) {
+				continue
+			}
+			y, _ := later.Pressure(joint)
+			off := math.Abs(float64(x) - *p)
+			worstP = math.Max(worstP, off)
+			assert.LessOrEqual(t, off, math.Max(10, math.Abs(float64(y-x))), "%s at %g s: %.9g Pa, want %.9g Pa", joint, s.At, float64(x), *p)
+		}
+		for part, q := range s.Flow {
+			x, ok := got.Flow(part)
+			require.True(t, ok, part)
+			y, _ := later.Flow(part)
+			off := math.Abs(float64(x) - q)
+			worstQ = math.Max(worstQ, off)
+			assert.LessOrEqual(t, off, 1e-10+1e-4*math.Abs(q)+math.Abs(float64(y-x)), "%s at %g s: %g m³/s, want %g", part, s.At, float64(x), q)
+		}
+	}
+	worstV, most := 0.0, 0.0
+	for _, v := range want.Ledger.Parts {
+		most = math.Max(most, math.Abs(v))
+	}
+	for part, v := range want.Ledger.Parts {
+		got, ok := rec.Ledger.Parts[part]
+		if !assert.True(t, ok, "%s is not in the ledger", part) {
+			continue
+		}
+		worstV = math.Max(worstV, math.Abs(got-v))
+		assert.InDelta(t, v, got, 1e-9+1e-5*most, "water through %s", part)
+	}
+	for tank, v := range want.Ledger.Spilled {
+		assert.InDelta(t, v, rec.Ledger.Spilled[tank], 1e-9+1e-5*v, "spilled from %s", tank)
+	}
+	for tank, v := range want.Tanks {
+		end, err := rec.At(secs(rec.Until))
+		require.NoError(t, err)
+		got, ok := end.Water(tank)
+		require.True(t, ok)
+		assert.InDelta(t, v, float64(got), 1e-8, "water in %s", tank)
+	}
+	t.Logf("%d events, worst %.2g s; pressures, worst %.2g Pa; flows, worst %.2g m³/s; water through parts, worst %.2g m³; %d steps, closure %.2g of %.4g m³",
+		n, worstEvent, worstP, worstQ, worstV, rec.Effort.Steps, rec.Ledger.Closure, rec.Ledger.Moved)
+}
