@@ -68,10 +68,14 @@ func (e *escapes) source(f escape) string {
 	if f.hosed {
 		return "the hose"
 	}
-	if len(e.rig.kinds["pump"])+len(e.rig.kinds["hand pump"]) > 1 {
+	pumps := "pump"
+	if len(e.rig.kinds[pumps]) == 0 {
+		pumps = "hand pump"
+	}
+	if pumps == "hand pump" || len(e.rig.kinds[pumps]) > 1 {
 		for _, k := range e.rig.touching[at] {
-			if kind := e.rig.parts[k].Kind(); kind == "pump" || kind == "hand pump" {
-				return "the outlet of " + the(e.rig.parts[k].ID())
+			if p := e.rig.parts[k]; p.Kind() == pumps {
+				return "the outlet of " + the(p.ID())
 			}
 		}
 	}

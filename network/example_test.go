@@ -51,9 +51,9 @@ func ExampleRig_EscapePaths() {
 	// waste tank  from the pump's outlet out of the galley tap into the grey tank
 	// waste tank  from the pump's outlet out of the toilet valve into the waste tank
 	// appliance   from the pump's outlet into the icemaker
-	// belly pan   out of a weeping connection into the galley cupboard
-	// belly pan   out of a weeping connection into the belly pan
-	// belly pan   out of a weeping connection into the belly pan
+	// belly pan   out of weeping connections in the galley cupboard
+	// belly pan   out of weeping connections in the belly pan near fill
+	// belly pan   out of weeping connections in the belly pan near heater
 	// ground      from the pump's outlet back through the inlet check and the regulator out at the hose
 	// ground      from the pump's outlet out of the low-point drain onto the ground
 	// ground      from the pump's outlet through the heater shutoff and the heater check out of the relief valve onto the ground

@@ -31,7 +31,9 @@ const (
 )
 
 // Suspects lists what could be seeping as the rig stands: every part on an
-// escape path, each once. They are in the order of [Rig.EscapePaths].
+// escape path, each once. They are in the order of [Rig.EscapePaths], weeping
+// connections last. These go by the sections of the lineup: keep to the suspects
+// of one lineup, and ask the others which paths remain.
 func (r *Rig) Suspects(l Lineup) []Suspect {
 	e := r.escapes(l)
 	var list []Suspect
@@ -57,11 +59,13 @@ func (e *escapes) suspect(f escape) Suspect {
 	p := e.rig.parts[f.seep.part]
 	s := Suspect{Name: p.ID(), Seep: Seep{Part: p.ID(), Pair: f.seep.pair}}
 	switch p := p.(type) {
-	case Pump, HandPump:
+	case Pump:
 		s.Role, s.Name = PumpHeadValves, "pump head valves"
-		if len(e.rig.kinds["pump"])+len(e.rig.kinds["hand pump"]) > 1 {
-			s.Name += " of " + the(p.ID())
+		if len(e.rig.kinds["pump"]) > 1 {
+			s.Name += " of " + the(p.Name)
 		}
+	case HandPump:
+		s.Role, s.Name = PumpHeadValves, "valves of "+the(p.Name)
 	case Fixture:
 		s.Role = Tap
 		if p.Toilet {
@@ -118,8 +122,15 @@ func (e *escapes) weeps() []Suspect {
 		}
 		list[k].At = append(list[k].At, j.Name)
 	}
+	places := make(map[string]int) // sections by place
+	for _, s := range list {
+		places[s.Place]++
+	}
 	for k, s := range list {
 		list[k].Seep.Part = e.weepAt(s.At)
+		if places[s.Place] > 1 {
+			list[k].Name += " near " + s.At[0]
+		}
 	}
 	return list
 }

@@ -48,7 +48,8 @@ func TestSuspectsOfACoach(t *testing.T) {
 		"pump head valves": network.PumpHeadValves, "fill valve": network.FillValve, "inlet check": network.InletCheck,
 		"toilet valve": network.ToiletValve, "galley tap": network.Tap, "shower head": network.Tap, "icemaker": network.ApplianceValve,
 		"low-point drain": network.DrainValve, "relief valve": network.WornRelief,
-		"connections in the belly pan": network.WeepConnections, "connections in the galley cupboard": network.WeepConnections,
+		"connections in the belly pan near fill": network.WeepConnections, "connections in the belly pan near heater": network.WeepConnections,
+		"connections in the galley cupboard": network.WeepConnections,
 	}, roles)
 	// The heater's check parts two sides that one pump feeds: common practice, no source.
 	assert.NotContains(t, names(suspects), "heater check")
@@ -126,8 +127,8 @@ func TestEscapesOfTheHoseAlone(t *testing.T) {
 	assert.Equal(t, []string{
 		"from the hose through the regulator and the inlet check out of the breaker into the belly pan",
 		"from the hose through the regulator and the inlet check out of the drain into the belly pan",
-		"out of a weeping connection into the belly pan",
-		"out of a weeping connection into the belly pan",
+		"out of weeping connections in the belly pan near a",
+		"out of weeping connections in the belly pan near line",
 	}, words(paths, network.ToBellyPan))
 	assert.Len(t, paths, 4)
 }
@@ -154,12 +155,11 @@ func TestSelectorPairs(t *testing.T) {
 	rig := build(panelItems()...)
 	into := words(rig.EscapePaths(nil), network.ToFreshTank)
 	assert.Equal(t, []string{
-		"from the outlet of the foot pump back through the pump head valves of the foot pump into the fresh tank",
-		"from the outlet of the front back through the pump head valves of the front into the fresh tank",
-		"from the outlet of the front through the panel from city to suction into the fresh tank",
-		"from the outlet of the front through the panel from city to top into the fresh tank",
-		"from the outlet of the front through the panel from house to suction into the fresh tank",
-		"from the outlet of the front through the panel from house to top into the fresh tank",
+		"from the pump's outlet back through the pump head valves into the fresh tank",
+		"from the pump's outlet through the panel from city to suction into the fresh tank",
+		"from the pump's outlet through the panel from city to top into the fresh tank",
+		"from the pump's outlet through the panel from house to suction into the fresh tank",
+		"from the pump's outlet through the panel from house to top into the fresh tank",
 	}, into)
 	pairs := make(map[[2]string]bool)
 	for _, s := range rig.Suspects(nil) {
@@ -176,8 +176,22 @@ func TestSelectorPairs(t *testing.T) {
 	assert.Contains(t, names(rig.Suspects(lineup(t, rig, "mixer=open"))), "head")
 	assert.Contains(t, names(rig.Suspects(lineup(t, rig, "head=open"))), "mixer between hot and head")
 	assert.Contains(t, names(rig.Suspects(lineup(t, rig, "mixer=hot"))), "head")
-	assert.Contains(t, words(rig.EscapePaths(lineup(t, rig, "panel=fill")), network.ToFreshTank), "from the outlet of the front through the panel from house to city into the fresh tank",
+	assert.Contains(t, words(rig.EscapePaths(lineup(t, rig, "panel=fill")), network.ToFreshTank), "from the pump's outlet through the panel from house to city into the fresh tank",
 		"set to fill, what seeps from house to city runs on into the tank")
+}
+
+func TestSeveralPumpsAreToldApart(t *testing.T) {
+	foot := network.HandPump{Name: "foot pump", From: "out", To: "line"}
+	rig := build(base(foot, network.Pump{Name: "spare", From: "out", To: "line"})...)
+	assert.Equal(t, []string{"valves of the foot pump", "pump head valves of the main", "pump head valves of the spare", "tap", "connections in the belly pan"}, names(rig.Suspects(nil)))
+	assert.Contains(t, words(rig.EscapePaths(nil), network.ToFreshTank), "from the outlet of the main back through the valves of the foot pump into the fresh tank")
+
+	alone := build(base(foot)[0], network.Fixture{Name: "tap", At: "line"}, foot)
+	assert.Equal(t, []string{"from the outlet of the foot pump back through the valves of the foot pump into the fresh tank"}, words(alone.EscapePaths(nil), network.ToFreshTank))
+
+	foot.To = "spout" // beside a pump, its own spout is under no pressure
+	apart := build(base(foot, network.Fixture{Name: "spout", At: "spout"})...)
+	assert.Equal(t, []string{"pump head valves", "tap", "connections in the belly pan"}, names(apart.Suspects(nil)))
 }
 
 func TestSections(t *testing.T) {
