@@ -18,8 +18,8 @@ type EscapePath struct {
 }
 
 // EscapePaths lists the ways by which water under pressure could escape as the
-// rig stands: water that pumps have delivered, whether they are powered or not
-// (hand pumps where there is no other), and what a hookup feeds that is on. Each way has one seep, or none where a
+// rig stands: water that pumps and hand pumps have delivered, powered or not, and
+// what a hookup feeds that is on. Each way has one seep, or none where a
 // lineup leaves it open; of several ways through one part to one kind of place
 // the shortest is listed. They are in order of destination, then of part.
 func (r *Rig) EscapePaths(l Lineup) []EscapePath {
@@ -84,9 +84,7 @@ func (r *Rig) escapes(l Lineup) *escapes {
 		case Pump:
 			pumps = append(pumps, r.jointAt[p.To])
 		case HandPump:
-			if len(r.kinds["pump"]) == 0 { // beside a pump nobody leaves it under pressure
-				pumps = append(pumps, r.jointAt[p.To])
-			}
+			pumps = append(pumps, r.jointAt[p.To])
 		case Hookup:
 			if l.Of(p) == On() {
 				hoses = append(hoses, r.jointAt[p.At])

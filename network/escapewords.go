@@ -68,18 +68,23 @@ func (e *escapes) source(f escape) string {
 	if f.hosed {
 		return "the hose"
 	}
-	pumps := "pump"
-	if len(e.rig.kinds[pumps]) == 0 {
-		pumps = "hand pump"
-	}
-	if pumps == "hand pump" || len(e.rig.kinds[pumps]) > 1 {
-		for _, k := range e.rig.touching[at] {
-			if p := e.rig.parts[k]; p.Kind() == pumps {
-				return "the outlet of " + the(p.ID())
+	words := ""
+	for _, k := range e.rig.touching[at] {
+		switch p := e.rig.parts[k].(type) {
+		case Pump:
+			if e.rig.jointAt[p.To] == at {
+				if len(e.rig.kinds["pump"]) == 1 {
+					return "the pump's outlet"
+				}
+				return "the outlet of " + the(p.Name)
+			}
+		case HandPump:
+			if e.rig.jointAt[p.To] == at {
+				words = "the outlet of " + the(p.Name)
 			}
 		}
 	}
-	return "the pump's outlet"
+	return words
 }
 
 func (e *escapes) ending(f escape) string {
