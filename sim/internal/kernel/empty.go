@@ -7,8 +7,9 @@ import "math"
 // slope, so the watch stands a millionth of the depth above it, and the rest is
 // taken in closed form: with outflow ∝ Vᵉ and V left at flow q the time left is
 // V/(q·(1 − e)). e is found by asking for the flow at a quarter of V. A tank that
-// would take for ever (e near 1, laminar) keeps its millionth.
-func (w *Work) empty(fired int) {
+// would take for ever (e near 1, laminar) keeps its millionth, as does one that
+// something else is due before.
+func (w *Work) empty(fired int, limit float64) {
 	wt := &w.plan.watches[fired]
 	if !wt.Closing {
 		return
@@ -31,6 +32,10 @@ func (w *Work) empty(fired int) {
 		return
 	}
 	span := left / out // water moves as at flow q for this long
+	took := span / (1 - math.Max(e, 0))
+	if w.t+took > limit {
+		return
+	}
 	for k := range w.vol {
 		if !w.plan.full[k] {
 			w.vol[k] += span * w.gain[0][k]
@@ -39,5 +44,5 @@ func (w *Work) empty(fired int) {
 	for j, q := range w.q {
 		w.branchMoved[j] += span * q
 	}
-	w.t += span / (1 - math.Max(e, 0))
+	w.t += took
 }

@@ -12,15 +12,15 @@ import "sort"
 // Symmetric matrices keep one conductance a pair; a matrix that has lost its
 // symmetry, as under a regulator at work, keeps both.
 type factor struct {
-	n     int
-	ptr   []int32   // entries of unknown k: ptr[k]:ptr[k+1]
-	idx   []int32   // later neighbour of each entry
-	fill  []int32   // entry of each pair of neighbours, in the order of elimination
-	up    []float64 // conductance from k's row to a later unknown
-	low   []float64 // conductance from a later unknown's row to k; nil when symmetric
-	sur   []float64 // column surplus
-	inv   []float64 // one over the pivot
-	scale []float64 // scratch of one column
+	n    int
+	ptr  []int32   // entries of unknown k: ptr[k]:ptr[k+1]
+	idx  []int32   // later neighbour of each entry
+	fill []int32   // entry of each pair of neighbours, in the order of elimination
+	up   []float64 // conductance from k's row to a later unknown
+	low  []float64 // conductance from a later unknown's row to k; nil when symmetric
+	sur  []float64 // column surplus
+	inv  []float64 // one over the pivot
+	all  []float64 // sur, up and low in one, to be cleared
 }
 
 // analyse fixes the pattern for unknowns already in elimination order.
@@ -64,12 +64,13 @@ func (f *factor) analyse(n int, pairs [][2]int32, oneSided bool) {
 			}
 		}
 	}
-	m := int(f.ptr[n])
-	f.up = make([]float64, m)
-	f.sur = make([]float64, n)
+	m := int(f.ptr[n]) + 1 // one more takes what branches to an end put nowhere
+	f.all = make([]float64, n+m, n+2*m)
+	f.sur, f.up = f.all[:n], f.all[n:]
 	f.inv = make([]float64, n)
 	if oneSided {
-		f.low = make([]float64, m)
+		f.all = f.all[:n+2*m]
+		f.low = f.all[n+m:]
 	}
 }
 
@@ -88,33 +89,60 @@ func (f *factor) eliminate(rhs []float64) {
 		f.eliminateOneSided(rhs)
 		return
 	}
-	up, idx, sur, fill := f.up, f.idx, f.sur, f.fill
+	up, idx, sur, fill, invs := f.up, f.idx, f.sur, f.fill, f.inv
 	at := 0
-	for k := 0; k < f.n; k++ {
-		lo, hi := f.ptr[k], f.ptr[k+1]
-		d := sur[k]
-		col := up[lo:hi]
-		ix := idx[lo:hi]
-		for _, c := range col {
-			d += c
-		}
-		inv := 0.0
-		if d > 0 {
-			inv = 1 / d
-		}
-		f.inv[k] = inv
-		sk, bk := sur[k]*inv, rhs[k]*inv
-		for a, c := range col {
-			i := ix[a]
-			sur[i] += c * sk
-			rhs[i] += c * bk
+	lo := f.ptr[0]
+	for k, hi := range f.ptr[1:] {
+		s, b := sur[k], rhs[k]
+		switch hi - lo {
+		case 0:
+			invs[k] = inverse(s)
+		case 1:
+			c, i := up[lo], idx[lo]
+			inv := inverse(s + c)
+			invs[k] = inv
 			m := c * inv
-			for _, e := range col[a+1:] {
-				up[fill[at]] += m * e
-				at++
+			sur[i] += m * s
+			rhs[i] += m * b
+		case 2:
+			c, e, i, j := up[lo], up[lo+1], idx[lo], idx[lo+1]
+			inv := inverse(s + c + e)
+			invs[k] = inv
+			m, n := c*inv, e*inv
+			sur[i] += m * s
+			rhs[i] += m * b
+			sur[j] += n * s
+			rhs[j] += n * b
+			up[fill[at]] += m * e
+			at++
+		default:
+			col, ix := up[lo:hi], idx[lo:hi]
+			d := s
+			for _, c := range col {
+				d += c
+			}
+			inv := inverse(d)
+			invs[k] = inv
+			for a, c := range col {
+				m, i := c*inv, ix[a]
+				sur[i] += m * s
+				rhs[i] += m * b
+				for _, e := range col[a+1:] {
+					up[fill[at]] += m * e
+					at++
+				}
 			}
 		}
+		lo = hi
 	}
+}
+
+// inverse of a pivot; zero where nothing decides an unknown, which then stays.
+func inverse(d float64) float64 {
+	if d > 0 {
+		return 1 / d
+	}
+	return 0
 }
 
 // eliminateOneSided is eliminate for a matrix with a triangle of its own each way.
@@ -126,10 +154,7 @@ func (f *factor) eliminateOneSided(rhs []float64) {
 		for e := lo; e < hi; e++ {
 			d += f.low[e]
 		}
-		inv := 0.0
-		if d > 0 {
-			inv = 1 / d
-		}
+		inv := inverse(d)
 		f.inv[k] = inv
 		for a := lo; a < hi; a++ {
 			i := f.idx[a]
@@ -159,7 +184,8 @@ func (f *factor) forward(rhs []float64) {
 	}
 }
 
-// back solves for x from a right-hand side carried forward; x may be rhs.
+// back solves for x from a right-hand side carried forward; x may be rhs. What
+// stands in x beyond the unknowns is left alone.
 func (f *factor) back(x, rhs []float64) {
 	for k := f.n - 1; k >= 0; k-- {
 		s := rhs[k]

@@ -208,13 +208,14 @@ func (w *Work) use() {
 	w.plan = p
 	m, nb := p.unknowns, len(p.branches)
 	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.past.wasX[0], &w.past.wasX[1]} {
-		*s = grown(*s, m)
+		*s = grown(*s, m+1) // the last stands for the ends and stays zero
+		(*s)[m] = 0
 	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.gWas, &w.r, &w.moved, &w.branchMoved, &w.past.wasQ[0], &w.past.wasQ[1]} {
+	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.moved, &w.branchMoved, &w.past.wasQ[0], &w.past.wasQ[1]} {
 		*s = grown(*s, nb)
 	}
 	for i := range stages {
-		w.past.x[i], w.past.q[i] = grown(w.past.x[i], m), grown(w.past.q[i], nb)
+		w.past.x[i], w.past.q[i] = grown(w.past.x[i], m+1), grown(w.past.q[i], nb)
 	}
 	w.past.h = 0
 	clear(w.branchMoved)
@@ -249,7 +250,7 @@ func (w *Work) use() {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
 		w.x[p.stores[s]] = w.head[s]
 	}
-	w.evaluate()
+	w.evaluate(0)
 	w.nextH = 1e-3
 	for i := range w.grow {
 		if w.grow[i].plan == p {
@@ -290,7 +291,7 @@ func (w *Work) here(steady bool) error {
 		for j := range w.q {
 			w.q[j] = firstFlow
 		}
-		w.evaluate()
+		w.evaluate(0)
 		if !w.solve(hg, 0) {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
 		}
@@ -353,6 +354,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		return out, nil
 	}
 	if fired >= 0 {
+		w.empty(fired, limit)
 		p := w.plan
 		for k := range p.watches {
 			wt := &p.watches[k]
@@ -363,7 +365,6 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			w.flips[wt.device]++
 			out = w.move(wt.device, wt.To, wt.Is, out)
 		}
-		w.empty(fired)
 	}
 	w.leave()
 	return w.Enter(out)
@@ -373,7 +374,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 func (w *Work) retreat() {
 	copy(w.x, w.past.x[0])
 	copy(w.q, w.past.q[0])
-	w.evaluate()
+	w.evaluate(0)
 }
 
 // accept makes the end of the step just taken the present.

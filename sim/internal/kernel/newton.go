@@ -14,7 +14,7 @@ const (
 	headSlip  = 1e-7  // Pa
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
-	storeSlip = 1e-1  // of a step's volume tolerance, by a branch or a gas
+	storeSlip = 0.3   // of a step's volume tolerance, by a branch or a gas
 )
 
 // Conductances to a given head, m³/(s·Pa): one that holds it, and one that only
@@ -68,46 +68,53 @@ func (st *Store) headAt(vol, off float64) float64 {
 	return math.Pow(st.K/g, 1/st.InvN) + st.GZ
 }
 
-// evaluate fills the laws' drops and slopes at the flows in w.q.
-func (w *Work) evaluate() {
+// evaluate fills the laws' drops and conductances at the flows in w.q. It reports
+// whether every law meets what its tangent made of it, in w.r, to headSlip or to
+// a flow of slip.
+func (w *Work) evaluate(slip float64) (met bool) {
 	p := w.plan
 	laws := p.laws
-	q, d, g := w.q[:len(laws)], w.d[:len(laws)], w.g[:len(laws)]
+	q, d, g, r := w.q[:len(laws)], w.d[:len(laws)], w.g[:len(laws)], w.r[:len(laws)]
+	met = true
 	for j := range laws {
 		l := &laws[j]
 		f := q[j]
 		af := math.Abs(f)
-		if af < l.calm { // all friction laminar, nothing else but a quadratic
+		was := g[j]
+		switch {
+		case af < l.calm: // all friction laminar, nothing else but a quadratic
 			k := l.kap * af
 			g[j] = 1 / (l.calmLam + k + k)
 			d[j] = l.off + f*(l.calmLam+k)
-			continue
-		}
-		if l.law != nil {
+		case l.law != nil:
 			drop, slope := l.law.Drop(f)
 			d[j], g[j] = drop, 1/slope
-			continue
+		default:
+			k := l.kap * af
+			slope := l.lam + k + k
+			mag := af * (l.lam + k)
+			for i := l.first; i < l.last; i++ {
+				t := &p.friction[i]
+				phi, dphi := t.Table.at(t.R * af)
+				mag += t.F * phi
+				slope += t.F * t.R * dphi
+			}
+			d[j] = l.off + math.Copysign(mag, f)
+			g[j] = 1 / slope
 		}
-		slope := l.lam + 2*l.kap*af
-		drop := f * (l.lam + l.kap*af)
-		mag := 0.0
-		for i := l.first; i < l.last; i++ {
-			t := &p.friction[i]
-			u := t.R * af
-			phi, dphi := t.Table.at(u)
-			mag += t.F * phi
-			slope += t.F * t.R * dphi
+		bend := math.Abs(d[j] - r[j])
+		if !(bend <= headSlip || bend*was <= slip) {
+			met = false
 		}
-		d[j] = l.off + drop + math.Copysign(mag, f)
-		g[j] = 1 / slope
 	}
+	return met
 }
 
 // solve finds heads and flows with every store at V = base + hg·gain, hg being
 // the step's length times the stage's weight. It starts from w.x and w.q with
-// w.d and w.g evaluated there, and leaves them so. With hg = 0 the stores
-// take no flow, tanks and full stores hold their heads. slip is a flow that a
-// branch's law may be off by.
+// w.d and w.g evaluated there, and leaves them so. With hg = 0 the stores take no
+// flow, tanks and full stores hold their heads. slip is a flow that a branch's
+// law may be off by.
 func (w *Work) solve(hg, slip float64) bool {
 	p := w.plan
 	f := &p.fac
@@ -117,8 +124,7 @@ func (w *Work) solve(hg, slip float64) bool {
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
 		clear(rhs)
-		clear(f.sur)
-		clear(f.up)
+		clear(f.all)
 		if hg == 0 {
 			w.holdStores(f)
 		} else {
@@ -126,25 +132,20 @@ func (w *Work) solve(hg, slip float64) bool {
 		}
 		// Branches: q' = q + g·(δa − δb + r), r what the law lacks.
 		if f.low == nil {
+			up := f.up
 			for j := range bs {
 				b := &bs[j]
-				g := g[j]
-				t := x[b.a] + b.fix - d[j]
-				if b.b >= 0 {
-					t -= x[b.b]
-					f.up[b.slot] += g
-					r[j] = t
-					t = q[j] + g*t
-					rhs[b.a] -= t
-					rhs[b.b] += t
-				} else {
-					f.sur[b.a] += g
-					r[j] = t
-					rhs[b.a] -= q[j] + g*t
-				}
+				t := x[b.a] - x[b.b] + b.fix - d[j]
+				r[j] = t
+				up[b.slot] += g[j]
+				t = q[j] + g[j]*t
+				rhs[b.a] -= t
+				rhs[b.b] += t
+			}
+			for _, j := range p.outs {
+				f.sur[bs[j].a] += g[j]
 			}
 		} else {
-			clear(f.low)
 			w.assembleOneSided(f)
 		}
 		f.eliminate(rhs)
@@ -156,12 +157,12 @@ func (w *Work) solve(hg, slip float64) bool {
 		qmax := 0.0
 		for j := range bs {
 			b := &bs[j]
-			t := r[j]
-			if b.form != Held {
-				t += dx[b.a]
-			}
-			if b.form != Fed && b.b >= 0 {
-				t -= dx[b.b]
+			t := r[j] + dx[b.a] - dx[b.b]
+			if b.form != Between {
+				t = r[j] + dx[b.a]
+				if b.form == Held {
+					t = r[j] - dx[b.b]
+				}
 			}
 			// What the tangent makes of it, to see the law's bend by.
 			q[j] += g[j] * t
@@ -170,9 +171,10 @@ func (w *Work) solve(hg, slip float64) bool {
 				qmax = a
 			}
 		}
-		copy(w.gWas, g)
-		w.evaluate()
-		if w.close(hg, max(flowSlip*qmax+flowFloor, slip), qmax) {
+		if qmax-qmax != 0 { // NaN or infinite
+			return false
+		}
+		if w.evaluate(max(flowSlip*qmax+flowFloor, slip)) && (hg == 0 || w.gasesMet()) {
 			return true
 		}
 	}
@@ -221,22 +223,8 @@ func (w *Work) holdStores(f *factor) {
 	}
 }
 
-// close reports whether laws and stores are met after the last update. w.gWas
-// holds the conductances that it was made with.
-func (w *Work) close(hg, slip, qmax float64) bool {
-	if qmax-qmax != 0 { // NaN or infinite
-		return false
-	}
-	d, r, g := w.d, w.r[:len(w.d)], w.gWas[:len(w.d)]
-	for j := range d {
-		bend := math.Abs(d[j] - r[j])
-		if bend > headSlip && bend*g[j] > slip {
-			return false
-		}
-	}
-	if hg == 0 {
-		return true
-	}
+// gasesMet reports whether the gases hold what their tangents made of it.
+func (w *Work) gasesMet() bool {
 	tolV := storeSlip * w.tolV
 	for _, s := range w.gases {
 		x := w.x[w.plan.stores[s]]
@@ -259,17 +247,17 @@ func (w *Work) assembleOneSided(f *factor) {
 		if b.form != Held {
 			r += w.x[b.a]
 		}
-		if b.form != Fed && b.b >= 0 {
+		if b.form != Fed {
 			r -= w.x[b.b]
 		}
 		w.r[j] = r
 		t := w.q[j] + g*r
 		w.rhs[b.a] -= t
-		if b.b < 0 {
+		w.rhs[b.b] += t
+		if int(b.b) == p.unknowns {
 			f.sur[b.a] += g
 			continue
 		}
-		w.rhs[b.b] += t
 		aFirst := b.a < b.b
 		if b.form != Held { // q grows with x_a: row b, column a
 			if aFirst {

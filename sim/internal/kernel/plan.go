@@ -13,7 +13,8 @@ type Plan struct {
 	branches []branch
 	laws     []hotLaw // by branch
 	friction []Friction
-	oneSided bool // some branch depends on one end only: the matrix has lost its symmetry
+	outs     []int32 // branches that lead to an end
+	oneSided bool    // some branch depends on one end only: the matrix has lost its symmetry
 	nodes    []reading
 	paths    []carried
 	stores   []int32 // unknown by store, -1: takes no part
@@ -24,11 +25,11 @@ type Plan struct {
 	fac      factor
 }
 
-// branch joins unknowns a and b (−1: an end), fix being what known heads add to
-// its drop.
+// branch joins unknowns a and b, fix being what known heads add to its drop. An
+// end is the unknown one past the last, whose head stays zero.
 type branch struct {
 	a, b int32
-	slot int32 // its entry in the factor, -1 with an end
+	slot int32 // its entry in the factor, with an end the one past the last
 	form Form
 	fix  float64
 }
@@ -416,7 +417,7 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		if !e.alive || num[e.a] < 0 {
 			continue
 		}
-		b := branch{a: num[e.a], b: -1, slot: -1, form: e.law.Form}
+		b := branch{a: num[e.a], b: m, slot: int32(len(p.fac.idx)), form: e.law.Form}
 		if e.b == Out || e.law.Form == Fed {
 			b.fix = -e.xb
 		}
@@ -425,6 +426,9 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			b.slot = p.fac.slot(b.a, b.b)
 		}
 		k := int32(len(p.branches))
+		if e.b == Out {
+			p.outs = append(p.outs, k)
+		}
 		p.branches = append(p.branches, b)
 		p.laws = append(p.laws, p.heat(e.law))
 		if e.into >= 0 {

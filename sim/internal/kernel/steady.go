@@ -44,13 +44,13 @@ func (w *Work) Held() []bool {
 	p := w.plan
 	comp := newUnion(p.unknowns)
 	for j := range p.branches {
-		if b := &p.branches[j]; b.b >= 0 {
+		if b := &p.branches[j]; int(b.b) < p.unknowns {
 			comp.join(b.a, b.b)
 		}
 	}
 	held := make([]bool, p.unknowns)
 	for j := range p.branches {
-		if b := &p.branches[j]; b.b < 0 {
+		if b := &p.branches[j]; int(b.b) == p.unknowns {
 			held[comp.find(b.a)] = true
 		}
 	}

@@ -63,7 +63,7 @@ type Work struct {
 	lastV  float64
 	grow   []stepMemory
 
-	x, q, d, g, gWas, r, rhs, dx      []float64
+	x, q, d, g, r, rhs, dx            []float64
 	moved, branchMoved                []float64
 	past                              past
 	base, next, err, head, off, extra []float64
