@@ -118,6 +118,9 @@ func (w *Work) first(h float64) (int, float64) {
 			continue
 		}
 		if s[0] > band { // it was due while it stood still
+			if w.returns(&w.plan.watches[k]) {
+				continue
+			}
 			w.lastK = -1
 			return k, 0
 		}

@@ -89,23 +89,29 @@ func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
 			return out, err
 		}
 		moved := false
-		for k := range w.plan.watches {
-			wt := &w.plan.watches[k]
-			if steady && wt.Switch {
-				continue
-			}
-			w.seen[k][0] = wt.value(w.x, w.q, w.vol, w.gain[0])
-			if w.seen[k][0] <= wt.band() || w.muted(wt) {
-				continue
-			}
-			if w.states[wt.device] != w.plan.key[wt.device] {
-				continue // moved already in this round
-			}
-			w.flips[wt.device]++
-			out = w.move(wt.device, wt.To, wt.Is, out)
-			moved = true
-			if round >= fewRounds {
+		// Switches last: they feel a pressure once valves and gas have taken it up.
+		for pass := 0; pass < 2 && !moved; pass++ {
+			if steady && pass == 1 {
 				break
+			}
+			for k := range w.plan.watches {
+				wt := &w.plan.watches[k]
+				if wt.Switch != (pass == 1) {
+					continue
+				}
+				w.seen[k][0] = wt.value(w.x, w.q, w.vol, w.gain[0])
+				if w.seen[k][0] <= wt.band() || w.muted(wt) || !steady && w.returns(wt) {
+					continue
+				}
+				if w.states[wt.device] != w.plan.key[wt.device] {
+					continue // moved already in this round
+				}
+				w.flips[wt.device]++
+				out = w.move(wt.device, wt.To, wt.Is, out)
+				moved = true
+				if round >= fewRounds {
+					break
+				}
 			}
 		}
 		if !moved {
@@ -113,6 +119,12 @@ func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
 		}
 		w.leave()
 	}
+}
+
+// returns reports whether a store that stands beyond a threshold by round-off is
+// on its way back to it.
+func (w *Work) returns(wt *watch) bool {
+	return wt.Value == Stored && wt.Sign*w.gain[0][wt.S] <= 0
 }
 
 // muted reports whether a silent device has flipped so often at this instant
