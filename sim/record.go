@@ -40,6 +40,7 @@ type Effort struct {
 	Steps          int `json:"steps"`          // refused ones and those that located an event included
 	Refused        int `json:"refused"`        // steps that were taken again, shorter
 	Newton         int `json:"newton"`         // Newton iterations
+	Restarts       int `json:"restarts"`       // solves of an instant begun again from a common start
 	Factorisations int `json:"factorisations"` // of the Jacobian
 	Events         int `json:"events"`         // changes that were told
 	Modes          int `json:"modes"`          // modes entered

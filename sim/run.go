@@ -119,7 +119,7 @@ func (r *Run) Record() *Record {
 // finish brings the record's sums up to the present.
 func (r *Run) finish() {
 	e := r.work.Effort
-	r.rec.Effort = Effort{e.Steps, e.Refused, e.Newton, e.Factorisations, e.Events, e.Plans}
+	r.rec.Effort = Effort{e.Steps, e.Refused, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
 	r.rec.Until = r.work.T()
 	if r.rec.Ledger.Parts == nil || !r.done {
 		r.rec.Ledger = r.close()

@@ -294,6 +294,7 @@ func (w *Work) here(steady bool) error {
 		w.base[s] = w.vol[s]
 	}
 	if !w.solve(hg, 0) {
+		w.Effort.Restarts++
 		for k := range w.x { // once more from the common start
 			w.x[k] = 0
 		}

@@ -13,6 +13,7 @@ type Effort struct {
 	Steps          int // steps taken, refused ones and those that located an event included
 	Refused        int // steps refused for their error or for want of convergence
 	Newton         int // Newton iterations
+	Restarts       int // solves that did not end within the cap and were begun again from a common start
 	Factorisations int
 	Events         int // instants at which something changed
 	Plans          int // modes entered
