@@ -150,10 +150,10 @@ func (r *Run) step() error {
 	if w.T() == 0 && len(r.rec.t) == 0 {
 		r.out, err = w.Enter(r.out[:0])
 		r.tell(r.out)
-		r.keep()
 		if err != nil {
 			return err
 		}
+		r.keep()
 		if err = r.due(); err != nil {
 			return err
 		}
@@ -174,10 +174,10 @@ func (r *Run) step() error {
 	}
 	r.out, err = w.Advance(limit, r.out[:0])
 	r.tell(r.out)
-	r.keep()
 	if err != nil {
 		return err
 	}
+	r.keep()
 	if w.T() >= limit-1e-9 {
 		if err = r.due(); err != nil {
 			return err
@@ -205,10 +205,10 @@ func (r *Run) due() error {
 		var err error
 		r.out, err = w.Enter(r.out[:0])
 		r.tell(r.out)
-		r.keep()
 		if err != nil {
 			return err
 		}
+		r.keep()
 	}
 	for r.stop < len(r.stops) && r.stops[r.stop] <= w.T()+1e-9 {
 		r.stop++

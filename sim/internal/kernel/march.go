@@ -250,9 +250,7 @@ func (w *Work) use() {
 			w.x[r.at] = w.x0[i]
 		}
 	}
-	for j := range w.q {
-		w.q[j] = firstFlow
-	}
+	copy(w.q, p.begin)
 	for i, c := range p.paths {
 		if c.branch >= 0 && math.Abs(w.pathQ[i]) > 1e-12 {
 			w.q[c.branch] = c.sign * w.pathQ[i]
@@ -301,9 +299,7 @@ func (w *Work) here(steady bool) error {
 		for _, s := range w.active {
 			w.x[w.plan.stores[s]] = w.head[s]
 		}
-		for j := range w.q {
-			w.q[j] = firstFlow
-		}
+		copy(w.q, w.plan.begin)
 		w.evaluate(0)
 		if !w.solve(hg, 0) {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)

@@ -11,7 +11,8 @@ type Plan struct {
 
 	unknowns int
 	branches []branch
-	laws     []hotLaw // by branch
+	laws     []hotLaw  // by branch
+	begin    []float64 // flow at which Newton starts on a branch that carried nothing
 	friction []Friction
 	outs     []int32 // branches that lead to an end
 	oneSided bool    // some branch depends on one end only: the matrix has lost its symmetry
@@ -74,6 +75,29 @@ type reading struct {
 type carried struct {
 	branch int32
 	sign   float64
+}
+
+// begin is the flow from which Newton finds its way along the law: where its drop
+// is of the size of drops in a coach, since a tangent taken far above sends the
+// heads of others out of all bounds, and from where it halves the flow with each
+// iteration. A law whose slope falls as the flow rises, a crack that opens with
+// pressure, is found from below.
+func (l *Law) begin() float64 {
+	const drop = 1e4 // Pa
+	if l.Pow != 0 && l.Inv < 1 {
+		return 0
+	}
+	q := firstFlow
+	if l.Kap*q*q > drop {
+		q = math.Sqrt(drop / l.Kap)
+	}
+	if l.Lam*q > drop {
+		q = drop / l.Lam
+	}
+	if l.Pow != 0 && l.Pow*math.Pow(q, l.Inv) > drop {
+		q = math.Pow(drop/l.Pow, 1/l.Inv)
+	}
+	return q
 }
 
 type feed struct{ branch, store int32 }
@@ -431,6 +455,7 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		}
 		p.branches = append(p.branches, b)
 		p.laws = append(p.laws, p.heat(e.law))
+		p.begin = append(p.begin, e.law.begin())
 		if e.into >= 0 {
 			p.feed = append(p.feed, feed{k, e.into})
 		}
