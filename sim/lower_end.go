@@ -24,7 +24,11 @@ func (b *builder) outlet(name, at, into string, law *kernel.Law) {
 	}
 	paths := []signed{{b.oneWay(name, n, kernel.Out, b.gz(n), store, 0, law, nil, 0, 0), 1}}
 	for _, s := range b.seeps[name] {
-		paths = append(paths, signed{b.oneWay(name, n, kernel.Out, b.gz(n), store, 0, seepLaw(s.Seep), nil, 0, 0), 1})
+		seep := seepLaw(s.Seep)
+		if law != nil {
+			seep = nil // what is open has no seat to seep by
+		}
+		paths = append(paths, signed{b.oneWay(name, n, kernel.Out, b.gz(n), store, 0, seep, nil, 0, 0), 1})
 	}
 	b.port(at, paths...)
 }

@@ -104,7 +104,7 @@ func (s *scenario) model(t *testing.T) (*sim.Model, network.Lineup, network.Faul
 			Seep: hydraulics.Seep{Ref: unit.Flow(f.Ref), At: unit.Pressure(f.At), Exp: f.Exp}})
 	}
 	opts := sim.Options{
-		Until: secs(s.Until),
+		Until: secs(s.Until), MaxSteps: 20_000,
 		Water: hydraulics.Water{Density: unit.Density(s.Water.Density), Viscosity: unit.Viscosity(s.Water.Viscosity)},
 		Start: sim.Start{Tanks: map[string]unit.Volume{}, Pressures: map[string]unit.Pressure{}, Temperatures: map[string]unit.Temperature{}},
 	}
@@ -131,7 +131,8 @@ func (s *scenario) model(t *testing.T) (*sim.Model, network.Lineup, network.Faul
 
 // Records computed with SciPy from the same rigs: event times within 1 ms or a
 // millionth of the time so far, pressures within 10 Pa or what a millisecond
-// changes, flows likewise, and the water that each part passed.
+// changes. Flows agree to 1e-4 of the fastest sampled, and the water that each part
+// passed to 1e-4 of what the busiest passed.
 func TestReferenceRecords(t *testing.T) {
 	files, err := filepath.Glob("../testdata/reference/*.record.json")
 	require.NoError(t, err)
@@ -173,7 +174,12 @@ func compareRecords(t *testing.T, want *referenceRecord, rec *sim.Record, heated
 	}
 	require.Len(t, rec.Events, n, "events that SciPy has not")
 
-	worstP, worstQ := 0.0, 0.0
+	worstP, worstQ, fastest := 0.0, 0.0, 0.0
+	for _, s := range want.Samples {
+		for _, q := range s.Flow {
+			fastest = math.Max(fastest, math.Abs(q))
+		}
+	}
 	require.Len(t, rec.Samples, len(want.Samples))
 	for i, s := range want.Samples {
 		got := &rec.Samples[i]
@@ -200,7 +206,7 @@ func compareRecords(t *testing.T, want *referenceRecord, rec *sim.Record, heated
 			y, _ := later.Flow(part)
 			off := math.Abs(float64(x) - q)
 			worstQ = math.Max(worstQ, off)
-			assert.LessOrEqual(t, off, 1e-10+1e-4*math.Abs(q)+math.Abs(float64(y-x)), "%s at %g s: %g m³/s, want %g", part, s.At, float64(x), q)
+			assert.LessOrEqual(t, off, 1e-4*fastest+math.Abs(float64(y-x)), "%s at %g s: %g m³/s, want %g", part, s.At, float64(x), q)
 		}
 	}
 	worstV, most := 0.0, 0.0
@@ -213,7 +219,7 @@ func compareRecords(t *testing.T, want *referenceRecord, rec *sim.Record, heated
 			continue
 		}
 		worstV = math.Max(worstV, math.Abs(got-v))
-		assert.InDelta(t, v, got, 1e-9+1e-5*most, "water through %s", part)
+		assert.InDelta(t, v, got, 1e-4*most, "water through %s", part)
 	}
 	for tank, v := range want.Ledger.Spilled {
 		assert.InDelta(t, v, rec.Ledger.Spilled[tank], 1e-9+1e-5*v, "spilled from %s", tank)

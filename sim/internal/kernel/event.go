@@ -13,18 +13,17 @@ func (w *Work) locate(h *float64) (int, error) {
 	if k < 0 {
 		return -1, nil
 	}
-	lo := 0.0
-	hi := *h
-	tol := w.within(k)
-	if w.seen[k][0] > -tol {
+	if w.seen[k][0] > w.plan.watches[k].band() {
 		return k, w.stay(h)
 	}
+	lo, hi := 0.0, *h
+	tol := w.within(k)
 	try := guess
 	dip := w.seen[k][stages-1] <= w.plan.watches[k].band()
 	if dip { // it came and went within the step: look where it stood highest
 		try = w.highest(k) * *h
 	}
-	for n := 0; n < 60; n++ {
+	for n := 0; n < 80; n++ {
 		if !(try > lo && try < hi) {
 			try = lo + (hi-lo)/2
 		}
@@ -39,18 +38,16 @@ func (w *Work) locate(h *float64) (int, error) {
 		for j := range w.seen {
 			wt := &w.plan.watches[j]
 			if j != k && w.seen[j][stages-1] > wt.band() && w.seen[j][0] <= wt.band() && !w.muted(wt) && w.seen[j][stages-1] > w.within(j) {
-				k, tol, dip = j, w.within(j), false
-				if lo = 0; w.seen[j][0] > -tol {
-					return k, w.stay(h)
-				}
+				k, tol, dip, lo = j, w.within(j), false, 0
 			}
 		}
-		v := w.seen[k][stages-1]
-		if math.Abs(v) <= tol || hi-lo <= 4e-16*(w.t+hi)+1e-15 {
+		// Met just beyond the threshold, so that the device has a side to stand on.
+		v := w.seen[k][stages-1] - tol/2
+		if math.Abs(v) <= tol/2 || hi-lo <= 4e-16*(w.t+hi)+1e-15 {
 			*h = try
 			return k, nil
 		}
-		if dip && v <= tol { // only the stages' own error: an ordinary, shorter step
+		if dip && v <= tol/2 { // only the stages' own error: an ordinary, shorter step
 			*h = try
 			return -1, nil
 		}

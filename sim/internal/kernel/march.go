@@ -27,6 +27,10 @@ const fewRounds = 8
 // to stand still for a step: at a threshold met to round-off it has no side.
 const muteAfter = 4
 
+// wildFlow is a flow that no coach has, m³/s: a mode that asked for it is left at
+// once, and its flows are nothing to start from.
+const wildFlow = 0.05
+
 // Emission is a change of a device's state worth telling.
 type Emission struct {
 	T      float64
@@ -252,7 +256,7 @@ func (w *Work) use() {
 	}
 	copy(w.q, p.begin)
 	for i, c := range p.paths {
-		if c.branch >= 0 && math.Abs(w.pathQ[i]) > 1e-12 {
+		if q := math.Abs(w.pathQ[i]); c.branch >= 0 && q > 1e-12 && q < wildFlow {
 			w.q[c.branch] = c.sign * w.pathQ[i]
 		}
 	}
@@ -351,6 +355,11 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			return out, err
 		}
 		w.accept(h, e, fired >= 0)
+	}
+	if h > 0 {
+		w.stood = 0
+	} else if w.stood++; w.stood > instantCap {
+		return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
 	}
 	for d := range w.due { // timers first: they were set by the clock
 		if w.due[d] <= w.t+instant {

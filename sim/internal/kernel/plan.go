@@ -246,6 +246,11 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			p.oneSided = p.oneSided || e.b != Out
 		}
 		edges = append(edges, e)
+		if l.Form == Held && e.b != Out {
+			edges = append(edges, edge{a: e.a, b: e.b, into: -1, law: &stray, alive: true, first: -1, last: -1})
+			deg[e.a]++
+			deg[e.b]++
+		}
 	}
 	adj := newLists(n, edges)
 
@@ -502,6 +507,11 @@ func NewPlan(sys *System, states []uint8) *Plan {
 	p.watch(sys, states)
 	return p
 }
+
+// stray runs beside a law that does not feel its own upstream side, so that this
+// side has a head even where nothing feeds it and the law asks for more than there
+// is. Over 3 bar it passes 3e-13 m³/s, which no part is told to carry.
+var stray = Law{Lam: 1e18}
 
 // reverse turns an edge between two nodes round, its row with it.
 func reverse(e *edge, rows []rowLink) {

@@ -59,6 +59,7 @@ type Work struct {
 	fresh  bool    // no step has been accepted in this mode yet
 	flips  []int   // silent changes of each device at the present instant
 	flipT  float64
+	stood  int // steps in a row that were nothing but a change of mode
 	lastK  int // the last trial of locating an event
 	lastAt float64
 	lastV  float64
@@ -121,7 +122,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.due = grown(w.due, len(sys.Devices))
 	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
 	clear(w.flips)
-	w.flipT = t
+	w.flipT, w.stood = t, 0
 	for d := range sys.Devices {
 		w.states[d] = sys.Devices[d].Start
 		w.due[d] = math.Inf(1)
