@@ -33,6 +33,9 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++
 	p := w.plan
 	slip := storeSlip * w.tolV / h
+	if w.tight {
+		slip = 0
+	}
 	for j := range w.moved {
 		w.moved[j] = h * tableA[stages-1][0] * w.past.q[0][j]
 	}

@@ -59,8 +59,9 @@ type Work struct {
 	fresh  bool    // no step has been accepted in this mode yet
 	flips  []int   // silent changes of each device at the present instant
 	flipT  float64
-	stood  int // steps in a row that were nothing but a change of mode
-	lastK  int // the last trial of locating an event
+	tight  bool // flows are watched closely: no step's slip is allowed them
+	stood  int  // steps in a row that were nothing but a change of mode
+	lastK  int  // the last trial of locating an event
 	lastAt float64
 	lastV  float64
 	grow   []stepMemory
@@ -122,7 +123,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.due = grown(w.due, len(sys.Devices))
 	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
 	clear(w.flips)
-	w.flipT, w.stood = t, 0
+	w.flipT, w.stood, w.tight = t, 0, false
 	for d := range sys.Devices {
 		w.states[d] = sys.Devices[d].Start
 		w.due[d] = math.Inf(1)
