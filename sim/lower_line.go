@@ -127,17 +127,23 @@ func (b *builder) regulator(p network.Regulator) {
 	d := int32(len(b.sys.Devices))
 	path := b.path(from, to, d, nil, hold, wide, wide)
 	stop := kernel.Watch{Value: kernel.Flow, P: path, Sign: -1, To: shut}
+	below := func(next uint8) kernel.Watch {
+		return kernel.Watch{Value: kernel.Head, I: to, Ref: held, Sign: -1, To: next}
+	}
+	lifted := kernel.Watch{Value: kernel.Lifted, J: to, P: path, Lam: droop, Ref: held, Sign: 1, To: regulating}
 	states := []kernel.State{
-		shut: {Watches: []kernel.Watch{{Value: kernel.Head, I: to, Ref: held, Sign: -1, To: regulating}}},
 		regulating: {Watches: []kernel.Watch{stop,
 			{Value: kernel.Slack, I: from, J: to, P: path, Law: wide, Sign: 1, To: open}}},
-		open: {Watches: []kernel.Watch{stop,
-			{Value: kernel.Lifted, J: to, P: path, Lam: droop, Ref: held, Sign: 1, To: regulating}}},
 		backward: {Watches: []kernel.Watch{{Value: kernel.Flow, P: path, Sign: 1, To: shut}}},
 	}
-	if !p.Check {
-		states[shut].Watches = append(states[shut].Watches,
-			kernel.Watch{Value: kernel.Drop, I: from, J: to, Sign: -1, To: backward})
+	if p.Check {
+		states[shut].Watches = []kernel.Watch{{Value: kernel.Wants, I: from, J: to, Ref: held, Sign: 1, To: regulating}}
+		states[open].Watches = []kernel.Watch{stop, lifted}
+	} else {
+		// Below its setting its spring holds it open, whichever way water goes.
+		states[shut].Watches = []kernel.Watch{below(regulating), {Value: kernel.Drop, I: from, J: to, Sign: -1, To: backward}}
+		states[open].Watches = []kernel.Watch{lifted}
+		states[backward].Watches = append(states[backward].Watches, below(open))
 	}
 	b.device(p.Name, shut, states...)
 	b.between(p.From, p.To, path)

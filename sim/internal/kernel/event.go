@@ -46,7 +46,7 @@ func (w *Work) locate(h *float64) (int, error) {
 		// Another watch may have come first.
 		for j := range w.seen {
 			wt := &w.plan.watches[j]
-			if j != k && w.seen[j][stages-1] > wt.band() && w.seen[j][0] <= wt.band() && !w.muted(wt) && w.seen[j][stages-1] > w.within(j) {
+			if j != k && w.seen[j][stages-1] > wt.band() && w.seen[j][0] <= wt.band() && !w.muted(wt, w.seen[j][stages-1]) && w.seen[j][stages-1] > w.within(j) {
 				k, tol, dip, lo = j, w.within(j), false, 0
 			}
 		}
@@ -120,7 +120,7 @@ func (w *Work) first(h float64) (int, float64) {
 		wt := &w.plan.watches[k]
 		s := &w.seen[k]
 		band := wt.band()
-		if w.muted(wt) {
+		if w.muted(wt, s[stages-1]) {
 			continue
 		}
 		if s[0] > band { // it was due while it stood still

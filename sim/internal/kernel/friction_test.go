@@ -19,14 +19,14 @@ func TestTableAgainstSolvedFriction(t *testing.T) {
 			if e := math.Abs(phi/want - 1); e > worst {
 				worst = e
 			}
-			if e := math.Abs(dphi/laminar/dwant - 1); e > 2e-6 {
+			if e := math.Abs(dphi/laminar/dwant - 1); e > 1e-10 {
 				t.Fatalf("slope at Re %g, ε/D %g is off by %g", re, rough, e)
 			}
 		}
 	}
 	t.Logf("worst relative error of f·Re²: %.2g", worst)
-	if worst > 2e-9 {
-		t.Errorf("worst relative error of f·Re² is %.2g, want 2e-9", worst)
+	if worst > 1e-12 {
+		t.Errorf("worst relative error of f·Re² is %.2g, want 1e-12", worst)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Errors of a march.
@@ -16,12 +17,13 @@ var (
 const instant = 1e-9
 
 // instantCap bounds the changes of mode at one instant; more is chatter.
-const instantCap = 200
+const instantCap = 1000
 
-// fewRounds is how many rounds of an instant move every device that is due
-// before only the first by name moves, which cannot go round in circles
-// (Murty's least-index rule for complementary problems, 1974).
-const fewRounds = 8
+// blockRounds is how many rounds of an instant may move every device that is due
+// without there being fewer of them; then only the first by name moves until there
+// are, which cannot go round in circles (Kostreva's and Júdice and Pires's block
+// pivoting with Murty's least-index rule behind it, Comput. Oper. Res. 21, 1994).
+const blockRounds = 6
 
 // muteAfter is how often a silent device may flip at one instant before it has
 // to stand still for a step: at a threshold met to round-off it has no side.
@@ -84,6 +86,7 @@ func (w *Work) Enter(out []Emission) ([]Emission, error) {
 }
 
 func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
+	fewest, left := math.MaxInt, blockRounds
 	for round := 0; ; round++ {
 		if round == instantCap {
 			return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
@@ -92,37 +95,58 @@ func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
 		if err := w.here(steady); err != nil {
 			return out, err
 		}
-		moved := false
 		// Switches last: they feel a pressure once valves and gas have taken it up.
-		for pass := 0; pass < 2 && !moved; pass++ {
-			if steady && pass == 1 {
+		n := w.dueNow(steady, false)
+		switches := n == 0 && !steady
+		if switches {
+			n = w.dueNow(steady, true)
+		}
+		if n == 0 {
+			return out, nil
+		}
+		all := true
+		switch {
+		case n < fewest:
+			fewest, left = n, blockRounds
+		case left > 0:
+			left--
+		default:
+			all = false
+		}
+		for k := range w.plan.watches {
+			wt := &w.plan.watches[k]
+			if !w.isDue[k] || w.states[wt.device] != w.plan.key[wt.device] {
+				continue // or moved already in this round
+			}
+			w.flips[wt.device]++
+			out = w.move(wt.device, wt.To, wt.Is, out)
+			if !all {
 				break
 			}
-			for k := range w.plan.watches {
-				wt := &w.plan.watches[k]
-				if wt.Switch != (pass == 1) {
-					continue
-				}
-				w.seen[k][0] = wt.value(w.x, w.q, w.vol, w.gain[0])
-				if w.seen[k][0] <= wt.band() || w.muted(wt) || !steady && w.returns(wt) {
-					continue
-				}
-				if w.states[wt.device] != w.plan.key[wt.device] {
-					continue // moved already in this round
-				}
-				w.flips[wt.device]++
-				out = w.move(wt.device, wt.To, wt.Is, out)
-				moved = true
-				if round >= fewRounds {
-					break
-				}
-			}
-		}
-		if !moved {
-			return out, nil
 		}
 		w.leave()
 	}
+}
+
+// dueNow marks the watches that are due, those of switches or the others, and
+// returns how many are.
+func (w *Work) dueNow(steady, switches bool) int {
+	n := 0
+	for k := range w.plan.watches {
+		wt := &w.plan.watches[k]
+		w.isDue[k] = false
+		if wt.Switch != switches {
+			continue
+		}
+		v := wt.value(w.x, w.q, w.vol, w.gain[0])
+		w.seen[k][0] = v
+		if v <= wt.band() || w.muted(wt, v) || !steady && w.returns(wt) {
+			continue
+		}
+		w.isDue[k] = true
+		n++
+	}
+	return n
 }
 
 // returns reports whether a store that stands beyond a threshold by round-off is
@@ -132,13 +156,13 @@ func (w *Work) returns(wt *watch) bool {
 }
 
 // muted reports whether a silent device has flipped so often at this instant
-// that it has no side.
-func (w *Work) muted(wt *watch) bool {
+// that it has no side, its watch k being due by no more than rounding explains.
+func (w *Work) muted(wt *watch, v float64) bool {
 	if w.t-w.flipT > instant {
 		w.flipT = w.t
 		clear(w.flips)
 	}
-	return wt.Is == 0 && w.flips[wt.device] >= muteAfter
+	return wt.Is == 0 && w.flips[wt.device] >= muteAfter && v < wt.slight()
 }
 
 // move puts a device into a state.
@@ -239,6 +263,7 @@ func (w *Work) use() {
 		w.seen = make([][stages]float64, len(p.watches))
 	}
 	w.seen = w.seen[:len(p.watches)]
+	w.isDue = slices.Grow(w.isDue[:0], len(p.watches))[:len(p.watches)]
 	w.active, w.gases = w.active[:0], w.gases[:0]
 	for s, k := range p.stores {
 		if k < 0 {
@@ -379,7 +404,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			if k != fired && w.seen[k][stages-1] <= wt.band() || w.states[wt.device] != p.key[wt.device] {
 				continue
 			}
-			w.muted(wt)
+			w.muted(wt, 0)
 			w.flips[wt.device]++
 			out = w.move(wt.device, wt.To, wt.Is, out)
 		}

@@ -198,7 +198,7 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			switch wt.Value {
 			case Head:
 				watched[find(wt.I)] = true
-			case Drop, Slack:
+			case Drop, Slack, Wants:
 				watched[find(wt.I)] = true
 				watched[find(wt.J)] = true
 			case Lifted:
@@ -556,7 +556,7 @@ func (p *Plan) watch(sys *System, states []uint8) {
 			switch wt.Value {
 			case Head:
 				x.i = p.nodes[wt.I]
-			case Drop:
+			case Drop, Wants:
 				x.i, x.j = p.nodes[wt.I], p.nodes[wt.J]
 			case Flow:
 				x.q = p.paths[wt.P]
@@ -589,6 +589,8 @@ func (w *watch) value(x, q, vol, gain []float64) float64 {
 		v = d - (w.i.head(x) - w.j.head(x))
 	case Lifted:
 		v = w.j.head(x) + w.Lam*w.q.flow(q) - w.Ref
+	case Wants:
+		v = math.Min(w.Ref, w.i.head(x)) - w.j.head(x)
 	case Always:
 		v = 1
 	}
@@ -604,6 +606,18 @@ func (w *watch) band() float64 {
 		return 1e-16
 	}
 	return 1e-5
+}
+
+// slight is how far above zero a watch's value may stand where a device has no
+// side: what closely met laws and a whole instant's rounding leave.
+func (w *watch) slight() float64 {
+	switch w.Value {
+	case Flow, Gain:
+		return 1e-10
+	case Stored:
+		return 1e-13
+	}
+	return 0.1
 }
 
 func (r *reading) head(x []float64) float64 {

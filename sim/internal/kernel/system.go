@@ -130,6 +130,7 @@ const (
 	Slack               // d_law(q[P]) − (x[I] − x[J]): a law that asks for more than there is
 	Always              // due at once
 	Lifted              // x[J] + Lam·q[P] − Ref: an outlet above what it is held to
+	Wants               // min(Ref, x[I]) − x[J]: an outlet below what it is held to, with more before it
 )
 
 // A Watch is one way out of a device's state.

@@ -73,6 +73,7 @@ type Work struct {
 	lin                               []level
 	gain                              [stages][]float64
 	seen                              [][stages]float64
+	isDue                             []bool
 	creepAt                           []int
 	strainBase                        []float64
 	strainRate                        [stages][]float64
