@@ -22,7 +22,7 @@ import laws
 from plumbing import Plumbing, path_of
 
 METHODS = {"Radau": Radau, "BDF": BDF}
-P_TINY, Q_TINY, V_TINY = 1e-5, 1e-14, 1e-14  # Pa, m³/s, m³: within these of zero a guard counts as zero
+P_TINY, Q_TINY, V_TINY = 1e-5, 1e-12, 1e-14  # Pa, m³/s, m³: within these of zero a guard counts as zero
 MOST_FLIPS = 50  # at one instant
 
 
@@ -246,9 +246,13 @@ class Simulation:
 
     def advance(self, stop):
         """From self.t to stop, through whatever events lie between."""
+        flips_here = 0
         while self.t < stop:
-            plumbing = self.settle()
+            plumbing, began = self.settle(), self.t
             self.phase(plumbing, stop)
+            flips_here = flips_here + 1 if self.t == began else 0
+            if flips_here > MOST_FLIPS:
+                raise ArithmeticError(f"at {self.t} s the modes do not settle")
 
     def phase(self, plumbing, stop):
         """Integrates one mode until it ends or stop is reached. Time in here counts from the phase's start."""
@@ -330,12 +334,14 @@ class Simulation:
             for part_of_step in (0.25, 0.5, 0.75, 1.0):
                 t = t_old + part_of_step * (solver.t - t_old)
                 seen = watch(solver.y if part_of_step == 1 else inside(t))
-                fallen = [key for key, guard in seen.items() if guard.value < (0 if key in armed else -guard.tiny)]
+                # What is about zero where the phase begins is given the first step to make up its mind.
+                fallen = [key for key, guard in seen.items()
+                          if guard.value < (0 if key in armed or t_old > 0 else -guard.tiny)]
                 if fallen:
-                    first = self.locate(fallen, armed, watch, again, y_old, t - t_old, solver)
+                    first = self.locate(fallen, watch, again, y_old, t - t_old, solver)
                     if first:
                         break
-                armed |= {key for key, guard in seen.items() if guard.value > guard.tiny}
+                armed |= {key for key, guard in seen.items() if guard.value > 0}
             if first:
                 span, y, key = first
                 self.keep(plumbing, y, began + t_old + span)
@@ -344,7 +350,7 @@ class Simulation:
         self.keep(plumbing, solver.y, stop)
 
     @staticmethod
-    def locate(fallen, armed, watch, again, y_old, bracket, solver):
+    def locate(fallen, watch, again, y_old, bracket, solver):
         """The earliest of the guards that fell within bracket of y_old: (time after y_old, state, guard's key).
 
         None if, integrated afresh, none of them has fallen yet: dense output is not quite the solution.
@@ -352,7 +358,7 @@ class Simulation:
         found = []
         for key in fallen:
             value = lambda span: watch(again(y_old, span))[key].value
-            if key not in armed or value(0.0) <= 0:  # zero where the phase began, and the wrong way since
+            if value(0.0) <= 0:  # zero where the phase began, and the wrong way since
                 found.append((0.0, key))
             elif value(bracket) < 0:
                 found.append((brentq(value, 0.0, bracket, xtol=1e-14, rtol=1e-15), key))
