@@ -348,6 +348,9 @@ func (m *Model) checkOptions(lineup network.Lineup, faults network.Faults, o *Op
 	if o.Until == 0 {
 		o.Until = time.Hour
 	}
+	if o.MaxSteps < 0 {
+		add("MaxSteps %d is negative; leave it at zero for ten million", o.MaxSteps)
+	}
 	if o.MaxSteps == 0 {
 		o.MaxSteps = 10_000_000
 	}

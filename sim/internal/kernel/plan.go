@@ -17,6 +17,7 @@ type Plan struct {
 	outs     []int32 // branches that lead to an end
 	oneSided bool    // some branch depends on one end only: the matrix has lost its symmetry
 	nodes    []reading
+	adrift   []bool // by node: only a ghost decides its head
 	paths    []carried
 	stores   []int32 // unknown by store, -1: takes no part
 	full     []bool  // by store: held at its head, spilling
@@ -272,6 +273,10 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			decided[section.find(storeNode[s])] = true
 			keep[storeNode[s]] = true
 		}
+	}
+	p.adrift = make([]bool, n)
+	for i := range p.adrift {
+		p.adrift[i] = !decided[section.find(find(int32(i)))]
 	}
 	for s := range sys.Stores {
 		if !sys.Stores[s].Ghost || storeNode[s] < 0 {

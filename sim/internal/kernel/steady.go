@@ -91,8 +91,8 @@ func (w *Work) Peek(h float64) error {
 	return nil
 }
 
-// Defined reports whether anything decides the head of a node.
-func (w *Work) Defined(i int32) bool { return w.plan.defined(i) }
+// Defined reports whether anything but a ghost decides the head of a node.
+func (w *Work) Defined(i int32) bool { return w.plan.defined(i) && !w.plan.adrift[i] }
 
 // Gains are the stores' net inflows now, m³/s, valid until the next step.
 func (w *Work) Gains() []float64 { return w.gain[0] }
