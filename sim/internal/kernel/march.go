@@ -401,7 +401,11 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		p := w.plan
 		for k := range p.watches {
 			wt := &p.watches[k]
-			if k != fired && w.seen[k][stages-1] <= wt.band() || w.states[wt.device] != p.key[wt.device] {
+			least := wt.band()
+			if wt.Switch { // another of the same setting
+				least = 0
+			}
+			if k != fired && w.seen[k][stages-1] <= least || w.states[wt.device] != p.key[wt.device] {
 				continue
 			}
 			w.muted(wt, 0)
