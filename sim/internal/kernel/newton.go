@@ -11,7 +11,7 @@ const firstFlow = 2e-5
 // bend, what the law has over its tangent, moves no head or no flow that counts.
 const (
 	newtonCap = 30
-	headSlip  = 1e-7  // Pa
+	headSlip  = 1e-7  // Pa, where a step's tolerance does not allow more
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
 	storeSlip = 0.3   // of a step's volume tolerance, by a branch or a gas
@@ -69,8 +69,8 @@ func (st *Store) headAt(vol, off float64) float64 {
 }
 
 // evaluate fills the laws' drops and conductances at the flows in w.q. It reports
-// whether every law meets what its tangent made of it, in w.r, to headSlip or to
-// a flow of slip.
+// whether every law meets what its tangent made of it, in w.r, to a head of
+// w.headSlip or to a flow of slip.
 func (w *Work) evaluate(slip float64) (met bool) {
 	p := w.plan
 	laws := p.laws
@@ -103,7 +103,7 @@ func (w *Work) evaluate(slip float64) (met bool) {
 			g[j] = 1 / slope
 		}
 		bend := math.Abs(d[j] - r[j])
-		if !(bend <= headSlip || bend*was <= slip) {
+		if !(bend <= w.headSlip || bend*was <= slip) {
 			met = false
 		}
 	}

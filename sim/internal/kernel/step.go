@@ -33,8 +33,10 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++
 	p := w.plan
 	slip := storeSlip * w.tolV / h
+	w.headSlip = w.tol.Slip
+	defer func() { w.headSlip = headSlip }()
 	if w.tight {
-		slip = 0
+		slip, w.headSlip = 0, w.tol.Locate/10
 	}
 	for j := range w.moved {
 		w.moved[j] = h * tableA[stages-1][0] * w.past.q[0][j]

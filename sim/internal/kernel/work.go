@@ -23,14 +23,15 @@ type Effort struct {
 type Tolerances struct {
 	Volume float64 // error of a step, as a share of what the stores give up over 100 kPa
 	Head   float64 // error of a step in any store, Pa
+	Slip   float64 // by which a branch's law may miss a head within a step, Pa
 	Locate float64 // how closely an event meets its threshold, Pa
 }
 
 // Default and Fine tolerances; the volume tolerance was set by bench30, whose
 // events must stay within 1 ms (10 µs) over the hour.
 var (
-	Default = Tolerances{Volume: 1e-7, Head: 20, Locate: 1e-5}
-	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Locate: 1e-7}
+	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 1e-3, Locate: 1e-5}
+	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Slip: 1e-6, Locate: 1e-7}
 )
 
 // Work is one goroutine's workspace: it holds a state and moves it through time.
@@ -50,21 +51,22 @@ type Work struct {
 	x0     []float64 // head at the last change of mode, by node
 	pathQ  []float64 // flow then, by path
 
-	plan   *Plan
-	plans  []*Plan // most recently used first
-	active []int32 // stores that take part
-	gases  []int32 // those of them that are gas
-	slow   bool    // temperature or creep is at work
-	nextH  float64 // what the controller asks for
-	fresh  bool    // no step has been accepted in this mode yet
-	flips  []int   // silent changes of each device at the present instant
-	flipT  float64
-	tight  bool // flows are watched closely: no step's slip is allowed them
-	stood  int  // steps in a row that were nothing but a change of mode
-	lastK  int  // the last trial of locating an event
-	lastAt float64
-	lastV  float64
-	grow   []stepMemory
+	plan     *Plan
+	plans    []*Plan // most recently used first
+	active   []int32 // stores that take part
+	gases    []int32 // those of them that are gas
+	slow     bool    // temperature or creep is at work
+	nextH    float64 // what the controller asks for
+	fresh    bool    // no step has been accepted in this mode yet
+	flips    []int   // silent changes of each device at the present instant
+	flipT    float64
+	headSlip float64 // a law may miss its head by, Pa
+	tight    bool    // flows are watched closely: no step's slip is allowed them
+	stood    int     // steps in a row that were nothing but a change of mode
+	lastK    int     // the last trial of locating an event
+	lastAt   float64
+	lastV    float64
+	grow     []stepMemory
 
 	x, q, d, g, r, rhs, dx            []float64
 	moved, branchMoved                []float64
@@ -125,6 +127,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
 	clear(w.flips)
 	w.flipT, w.stood, w.tight = t, 0, false
+	w.headSlip = headSlip
 	for d := range sys.Devices {
 		w.states[d] = sys.Devices[d].Start
 		w.due[d] = math.Inf(1)
