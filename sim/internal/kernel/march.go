@@ -312,15 +312,12 @@ func (w *Work) offset(s int32) float64 {
 // here solves heads and flows at the present instant: stores stand at their
 // volumes, or in a steady answer take no flow.
 func (w *Work) here(steady bool) error {
-	hg := 1e-15
-	if steady {
-		hg = 0
-	}
+	w.holdAll = !steady
 	for _, s := range w.active {
 		w.off[s], w.extra[s] = w.offset(s), 0
-		w.base[s] = w.vol[s]
+		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off[s])
 	}
-	if !w.solve(hg, 0) {
+	if !w.solve(0, 0) {
 		w.Effort.Restarts++
 		for k := range w.x { // once more from the common start
 			w.x[k] = 0
@@ -330,7 +327,7 @@ func (w *Work) here(steady bool) error {
 		}
 		copy(w.q, w.plan.begin)
 		w.evaluate(0)
-		if !w.solve(hg, 0) {
+		if !w.solve(0, 0) {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
 		}
 	}

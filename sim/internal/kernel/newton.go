@@ -210,12 +210,13 @@ func (w *Work) fillStores(f *factor, hg float64) {
 	}
 }
 
-// holdStores holds tanks and full stores at their heads, and only just the others.
+// holdStores holds tanks and full stores at their heads, and only just the others;
+// at one instant it holds them all.
 func (w *Work) holdStores(f *factor) {
 	for _, s := range w.active {
 		k := w.plan.stores[s]
 		c := faint
-		if w.plan.full[s] || w.sys.Stores[s].Tank {
+		if w.holdAll || w.plan.full[s] || w.sys.Stores[s].Tank {
 			c = holds
 		}
 		f.sur[k] += c

@@ -61,6 +61,7 @@ type Work struct {
 	flips    []int   // silent changes of each device at the present instant
 	flipT    float64
 	headSlip float64 // a law may miss its head by, Pa
+	holdAll  bool    // stores stand where they are, as at one instant
 	tight    bool    // flows are watched closely: no step's slip is allowed them
 	stood    int     // steps in a row that were nothing but a change of mode
 	lastK    int     // the last trial of locating an event
