@@ -60,6 +60,44 @@ func TestGolden(t *testing.T) {
 	}
 }
 
+// A pump that chatters is told of, also where the simulation ends at once.
+func TestChatter(t *testing.T) {
+	const small = `
+tank = [{ name = "tank", ports = ["out", "top"] }]
+pump = [{ name = "pump", from = "out", to = "line" }]
+shutoff = [{ name = "fill valve", from = "line", to = "top", shut = true }]
+`
+	const line = `
+tube = [{ name = "tap line", from = "line", to = "tap end" }]
+fixture = [{ name = "tap", at = "tap end", rated = "1.5 gpm" }]
+`
+	exit, out, errs := timeline(small+line, "-rig", "-", "-lineup", "tap=half")
+	require.Equal(t, done, exit, errs)
+	assert.Contains(t, out, "The pump starts and stops")
+	assert.Contains(t, out, "461 more; -csv lists them all")
+
+	exit, out, errs = timeline(small, "-rig", "-", "-fault", "fill valve: 500 mL/min at 45 psi")
+	require.Equal(t, done, exit, errs)
+	assert.Contains(t, out, "The pump starts and stops")
+
+	exit, out, errs = timeline(small+line, "-rig", "-", "-lineup", "tap=half", "-json")
+	require.Equal(t, done, exit, errs)
+	var x struct {
+		Chatter *struct {
+			Part    string
+			Rate    float64 `json:"rate_hz"`
+			Cause   string
+			Stopped bool
+		}
+	}
+	require.NoError(t, json.Unmarshal([]byte(out), &x))
+	require.NotNil(t, x.Chatter)
+	assert.Equal(t, "pump", x.Chatter.Part)
+	assert.Greater(t, x.Chatter.Rate, 5.0)
+	assert.NotEmpty(t, x.Chatter.Cause)
+	assert.True(t, x.Chatter.Stopped)
+}
+
 // Every slip on the command line exits with 2, prints nothing to standard output, and says what to write.
 func TestWrongUsage(t *testing.T) {
 	tests := []struct {
@@ -156,7 +194,7 @@ func TestJSON(t *testing.T) {
 
 // What nothing decides is null, and lists that hold nothing are lists.
 func TestJSONOfNothing(t *testing.T) {
-	exit, out, errs := timeline("", "-json", "-until", "1 min", "-fault", "pump: 90 % speed", "-lineup", "hookup=capped", "-at", "30s")
+	exit, out, errs := timeline("", "-json", "-until", "1 min", "-at", "30s", "-rig", rigs+"twopumps.rig.toml")
 	require.Equal(t, done, exit, errs)
 	var x struct {
 		Events  []any
@@ -167,8 +205,9 @@ func TestJSONOfNothing(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(out), &x))
 	assert.NotNil(t, x.Events)
 	require.Len(t, x.Samples, 1)
-	require.Contains(t, x.Samples[0].Pressure, "regulated")
-	require.NotNil(t, x.Samples[0].Pressure["manifold"])
+	require.Contains(t, x.Samples[0].Pressure, "tank fill") // above the water, behind a panel that is set elsewhere
+	require.Nil(t, x.Samples[0].Pressure["tank fill"])
+	require.NotNil(t, x.Samples[0].Pressure["house"])
 }
 
 func TestCSV(t *testing.T) {

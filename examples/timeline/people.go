@@ -249,7 +249,7 @@ func (j *job) ledger(w io.Writer) {
 // findings says what a person should know.
 func (j *job) findings(w io.Writer) {
 	if c := j.rec.Chatter; c != nil {
-		fmt.Fprintf(w, "\nThe %s starts and stops %.2g times a second, which wears it: %s.\n", c.Part, c.Rate, c.Cause)
+		fmt.Fprintf(w, "\nThe %s starts and stops %s times a second, which wears it: %s.\n", c.Part, short(c.Rate), c.Cause)
 		if c.Stopped {
 			fmt.Fprintf(w, "What follows would be more of the same, so it was simulated to %s and no further.\n", clock(j.rec.Until))
 		}

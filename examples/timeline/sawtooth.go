@@ -69,6 +69,10 @@ func (j *job) sawTooth(w io.Writer) error {
 		_, err := fmt.Fprintln(w, "No pump, so there is no saw-tooth to draw.")
 		return err
 	}
+	if j.rec.Until == 0 {
+		_, err := fmt.Fprintln(w, "It ended as it began, so there is no saw-tooth to draw.")
+		return err
+	}
 	stops := fmt.Sprintf("stops at %s ", j.units.Format(pump.CutOut, 2))
 	if pump.Hold != nil {
 		stops = fmt.Sprintf("holds %s ", j.units.Format(pump.CutOut, 2))
@@ -208,12 +212,6 @@ func ticks(span time.Duration, columns int) (axis, times string) {
 // said is a time in the one unit that suits its size, to two digits or all of its
 // whole part.
 func said(t time.Duration) string {
-	short := func(x float64) string {
-		if x >= 10 {
-			return fmt.Sprintf("%.0f", x)
-		}
-		return fmt.Sprintf("%.2g", x)
-	}
 	switch {
 	case t < 2*time.Minute:
 		return short(t.Seconds()) + " s"
@@ -221,6 +219,14 @@ func said(t time.Duration) string {
 		return short(t.Minutes()) + " min"
 	}
 	return short(t.Hours()) + " h"
+}
+
+// short is a number to two digits, or all of its whole part.
+func short(x float64) string {
+	if x >= 10 {
+		return fmt.Sprintf("%.0f", x)
+	}
+	return fmt.Sprintf("%.2g", x)
 }
 
 func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
