@@ -71,7 +71,6 @@ type builder struct {
 	rho    float64
 	nu     float64
 	atm    float64
-	tables map[float64]*kernel.Table
 
 	part     int32 // the part being lowered
 	z        []float64

@@ -154,7 +154,7 @@ func (b *builder) tank(p network.Tank) {
 	)
 	for i, joint := range p.Ports {
 		n := b.joint(joint)
-		b.storeAt[n] = true // while under water it is one with the tank's own place
+		b.storeAt[n] = true                      // while under water it is one with the tank's own place
 		at := (b.z[n] - float64(p.Floor)) * area // volume at which the water reaches it
 		least, again := at, at
 		var empty, wet kernel.Emit

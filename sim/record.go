@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"fmt"
 	"sort"
 	"time"
@@ -87,6 +88,9 @@ func (r *Record) At(at time.Duration) (Sample, error) {
 	t := at.Seconds()
 	if t < 0 || t > r.Until+1e-9 {
 		return Sample{}, fmt.Errorf("sim: %v is outside the simulated %.6g s", at, r.Until)
+	}
+	if len(r.t) == 0 {
+		return Sample{}, errors.New("sim: the simulation ended before its first instant was settled; there is nothing to look at")
 	}
 	k := sort.SearchFloat64s(r.t, t)
 	if k == len(r.t) || r.t[k] > t {

@@ -105,10 +105,9 @@ type feed struct{ branch, store int32 }
 
 type watch struct {
 	*Watch
-	device   int32
-	i, j     reading
-	q        carried
-	disabled bool
+	device int32
+	i, j   reading
+	q      carried
 }
 
 type timer struct {
@@ -341,7 +340,6 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		}
 		return e.a
 	}
-	var inner []int32 // merged nodes, by when they went
 	for i := int32(0); i < int32(n); i++ {
 		if root[i] != i || deg[i] != 2 || keep[i] || watched[i] || ends[i] > 1 {
 			continue
@@ -384,7 +382,6 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			ends[e.a]++
 		}
 		deg[i] = 0
-		inner = append(inner, i)
 	}
 
 	// What nothing decides is left out and keeps its start.
@@ -740,5 +737,3 @@ func (u union) join(a, b int32) {
 		u[b] = a
 	}
 }
-
-var nan = math.NaN()

@@ -487,9 +487,9 @@ func (g *maker) options(rig *network.Rig) sim.Options {
 	}
 	parts := rig.Parts()
 	for range g.IntN(5) {
-		if s, ok := g.setting(parts[g.IntN(len(parts))]); ok {
+		if _, ok := g.setting(parts[g.IntN(len(parts))]); ok {
 			p := parts[g.IntN(len(parts))]
-			if s, ok = g.setting(p); ok {
+			if s, ok := g.setting(p); ok {
 				o.Schedule = append(o.Schedule, sim.Change{At: g.seconds(0, 100), Lineup: network.Lineup{p.ID(): s}})
 			}
 		}

@@ -1,0 +1,123 @@
+package diagnose
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim"
+)
+
+// A cycle is one rest and the run after it, simulated.
+type cycle struct {
+	pump   string
+	rest   float64 // s
+	run    float64 // s
+	stored float64 // water that storage gave up in the rest, m³
+	pumped float64 // water that the pump delivered in the run, m³
+}
+
+// delivery is the pump's mean flow while it runs, m³/s.
+func (c cycle) delivery() float64 { return c.pumped / c.run }
+
+// Why a simulation has no cycle.
+var (
+	errNoStart = errors.New("the pump does not start")
+	errNoStop  = errors.New("the pump does not stop")
+)
+
+// longestRun is how long a run is waited for.
+const longestRun = 10 * time.Minute
+
+// oneCycle simulates from a pump stop to the next, with everything under pressure
+// at cut-out. A pump that has not started after rest is errNoStart, one that has
+// not stopped by longestRun later errNoStop.
+func oneCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (cycle, error) {
+	opts.Until = rest + longestRun
+	opts.Samples = []time.Duration{rest}
+	run, err := m.Begin(lineup, faults, opts)
+	if err != nil {
+		return cycle{}, err
+	}
+	defer run.Close()
+	rec := run.Record()
+	var c cycle
+	started, seen := false, 0
+	for {
+		done, err := run.Advance(1)
+		if err != nil {
+			return c, err
+		}
+		for ; seen < len(rec.Events); seen++ {
+			switch e := rec.Events[seen]; {
+			case e.What == sim.PumpStarts && !started:
+				started, c.pump, c.rest = true, e.Part, e.At
+				if c.rest <= 0 {
+					return c, errNoStop
+				}
+				c.stored = -storedBy(m.Rig(), run.Record().Ledger)
+				c.pumped = -rec.Ledger.Parts[c.pump]
+			case e.What == sim.PumpStops && started && e.Part == c.pump:
+				c.run = e.At - c.rest
+				c.pumped += run.Record().Ledger.Parts[c.pump]
+				if !(c.run > 0) || !(c.stored > 0) || !(c.pumped > 0) {
+					return c, errNoStop
+				}
+				return c, nil
+			case e.What == sim.PumpRunsDry:
+				return c, errNoStop
+			}
+		}
+		switch {
+		case done && started:
+			return c, errNoStop
+		case done || len(rec.Samples) > 0 && !started:
+			return c, errNoStart
+		}
+	}
+}
+
+// storedBy is what the stores under pressure hold more than at the start.
+func storedBy(rig *network.Rig, l sim.Ledger) float64 {
+	sum := 0.0
+	for name, v := range l.Stored {
+		if p, ok := rig.Part(name); ok && (p.Kind() == "tank" || p.Kind() == "waste tank") {
+			continue
+		}
+		sum += v
+	}
+	return sum
+}
+
+// unfit explains to a person why the readings cannot be met.
+func unfit(rig *network.Rig, lineup network.Lineup, what string, err error) error {
+	switch {
+	case errors.Is(err, errNoStart):
+		for _, p := range rig.Parts() {
+			if h, ok := p.(network.Hookup); ok && lineup.Of(h) == network.On() {
+				return fmt.Errorf("with %q on, the pump would not start %s, whatever seeps: the hose holds the pressure up; if it was off when you watched, say so in the lineup: %s=off", h.Name, what, h.Name)
+			}
+		}
+		powered := false
+		for _, p := range rig.Parts() {
+			if q, ok := p.(network.Pump); ok && lineup.Of(q) == network.On() {
+				powered = true
+			}
+		}
+		if !powered {
+			return fmt.Errorf("no pump has power as the valves stand, so none could start %s; set it on in the lineup", what)
+		}
+		return fmt.Errorf("no seep up to a whole tap makes the pump start %s on this rig; check the pump's starting pressure and how the valves stand", what)
+	case errors.Is(err, errNoStop):
+		return fmt.Errorf("on this rig the pump would not stop again once it starts %s: it cannot reach the pressure at which it stops; check that pressure, the pump's curve and its bypass", what)
+	}
+	return err
+}
+
+// Seeps are looked for from far below what anybody notices to a tap well open.
+const (
+	smallestSeep = 1e-4 * unit.MillilitrePerMinute
+	largestSeep  = 10 * unit.LitrePerMinute
+)

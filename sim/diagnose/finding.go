@@ -1,0 +1,115 @@
+package diagnose
+
+import (
+	"fmt"
+
+	"quietpump/hydraulics/unit"
+)
+
+// A Finding is something a person should hear beside the size.
+type Finding string
+
+// The findings.
+const (
+	StorageUnknown Finding = "storage unknown"      // no gas store, and no cup
+	LessStored     Finding = "less stored"          // storage gives up less than it should
+	MoreStored     Finding = "more stored"          // … or more
+	SlowPump       Finding = "slow pump"            // the pump delivers less than it should
+	FastPump       Finding = "fast pump"            // … or more
+	ShortRun       Finding = "run short for rest"   // the ways by rest and run disagree, and no cup decides
+	LongRun        Finding = "run long for rest"    // …
+	WideSize       Finding = "wide, a cup narrows"  // more than twofold
+	EdgeOfDraws    Finding = "readings far-fetched" // few of the rigs that could be explain them
+)
+
+// Words says what was found, what it means and what to do.
+func (f Finding) Words(sys unit.System) string {
+	switch f {
+	case StorageUnknown:
+		return fmt.Sprintf("Nothing in your water system is drawn as holding air, so how much the lines give up between starts is anybody's guess: from %s to %s, 26-fold. Draw a cup: with a tap open a trickle, catch the water from just after the pump stops until it starts, and say how much.",
+			sys.Format(leastDrawdown, 2), sys.Format(mostDrawdown, 2))
+	case LessStored:
+		return "Your cup holds less than storage should give up between starts. An accumulator (the pressure tank) that lost its air charge does that, and so does a pump switch whose start and stop lie close together. Check the charge with a tyre gauge: pump off, pressure let out."
+	case MoreStored:
+		return "Your cup holds more than storage should give up between starts. Air trapped in the lines does that. It does no harm, but it hides how small a leak is."
+	case SlowPump:
+		return "The pump runs longer than it needs for what your cup holds. It is slow: low voltage, a clogged strainer, or worn."
+	case FastPump:
+		return "The pump runs shorter than it should need for what your cup holds. Time the run again, or the pump is stronger than assumed."
+	case ShortRun:
+		return "The pump refills faster than storage should take. Either less is stored than drawn, as with an accumulator (the pressure tank) that lost its air charge or a switch whose start and stop lie close together, or the pump is stronger than assumed. Draw a cup to tell which."
+	case LongRun:
+		return "The pump runs longer than storage explains. Either more is stored than drawn, as with air trapped in the lines, or the pump is slow: low voltage, a clogged strainer, worn. Draw a cup to tell which."
+	case WideSize:
+		return "Draw a cup to narrow that: with a tap open a trickle, catch the water from just after the pump stops until it starts."
+	case EdgeOfDraws:
+		return "Hardly any version of your water system within what you told fits these times. Check the pressures at which the pump starts and stops, and time it once more."
+	}
+	return string(f)
+}
+
+// findings compares the ways, and says how good the size is. Where the ways
+// disagree it widens the size around them all.
+func findings(size *Size, kept []draw, reading Reading, unknownStore bool) []Finding {
+	var list []Finding
+	cup := len(reading.Cup) > 0
+	if cup {
+		switch compare(kept, ByCup, ByRest) {
+		case -1:
+			list = append(list, LessStored)
+		case 1:
+			list = append(list, MoreStored)
+		}
+		switch compare(kept, ByCup, ByRun) {
+		case -1:
+			list = append(list, SlowPump)
+		case 1:
+			list = append(list, FastPump)
+		}
+	} else {
+		switch compare(kept, ByRest, ByRun) {
+		case -1:
+			list = append(list, LongRun)
+		case 1:
+			list = append(list, ShortRun)
+		}
+	}
+	if len(list) > 0 {
+		for _, w := range size.Ways {
+			size.Low, size.High = min(size.Low, w.Low), max(size.High, w.High)
+		}
+	} else if size.Effective < enough/2 {
+		list = append(list, EdgeOfDraws)
+	}
+	switch {
+	case cup:
+	case unknownStore:
+		list = append(list, StorageUnknown)
+	case size.High > 2*size.Low && len(list) == 0:
+		list = append(list, WideSize)
+	}
+	return list
+}
+
+// compare is 1 where the way a gives a larger size than b in 97.5 % of the draws
+// or more, −1 where a smaller one, and 0 where they agree or one is not told.
+func compare(kept []draw, a, b string) int {
+	more := 0
+	for _, d := range kept {
+		x, toldX := d.ways[a]
+		y, toldY := d.ways[b]
+		if !toldX || !toldY {
+			return 0
+		}
+		if x > y {
+			more++
+		}
+	}
+	switch share := float64(more) / float64(len(kept)); {
+	case share >= 0.975:
+		return 1
+	case share <= 0.025:
+		return -1
+	}
+	return 0
+}
