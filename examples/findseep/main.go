@@ -60,7 +60,7 @@ const (
 var coach []byte
 
 // What was seen on the invented coach, where nothing else is told.
-var coachSeen = []string{"-rest", "95 s", "-rest", "97 s", "-run", "1.8 s", "-cup", "2.5 fl oz", "-lineup", "hookup=off"}
+var coachSeen = []string{"-rest", "95 s", "-rest", "97 s", "-run", "1.1 s", "-cup", "2.5 fl oz", "-lineup", "hookup=off"}
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := readOptions(args)

@@ -64,13 +64,13 @@ func writePeople(w io.Writer, o options, rig *network.Rig, a *diagnose.Answer) e
 	}
 
 	p.line("\nEach suspect, with its leak as large as your times ask for:")
-	p.line("  %-38s %9s %9s   %s", "suspect", "rest", "run", "leak at "+sys.Format(a.Size.At, 2))
+	p.line("  %-52s %9s %9s   %s", "suspect", "rest", "run", "leak at "+sys.Format(a.Size.At, 2))
 	for _, s := range a.Suspects {
 		if s.Unfit != "" {
-			p.line("  %-38s %s", s.Name, s.Unfit)
+			p.line("  %-52s %s", s.Name, s.Unfit)
 			continue
 		}
-		p.line("  %-38s %9s %9s   %s", s.Name, shown(s.Rest), shown(s.Run), sys.Format(s.Seep.Ref, 2))
+		p.line("  %-52s %9s %9s   %s", s.Name, shown(s.Rest), shown(s.Run), sys.Format(s.Seep.Ref, 2))
 	}
 	p.wrapped("  ", "  ", "The stopwatch tells how much, not where: nearly every suspect can be given the same times. Look first where a look is free: outside shower handles, toilet pedal, drains, and where the water would come out into the tank.")
 
@@ -81,7 +81,7 @@ func writePeople(w io.Writer, o options, rig *network.Rig, a *diagnose.Answer) e
 			break
 		}
 		name := strings.TrimSpace(v.Part + " " + strings.ReplaceAll(v.Field, "_", " "))
-		p.line("  %-38s %-34s %s", name, v.Value, v.Source)
+		p.line("  %-30s %s (%s)", name, v.Value, v.Source)
 	}
 
 	p.line("\nBefore you work on it:")

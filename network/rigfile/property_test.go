@@ -34,7 +34,9 @@ func TestReadWriteReadIsTheIdentity(t *testing.T) {
 			require.Equal(t, string(text), string(marshal(again)))
 		}
 	})
-	require.Len(t, kindsMet, len(kinds)-1, "kinds of part that never came up")
+	if !testing.Short() { // a short run draws too few rigs to meet every kind
+		require.Len(t, kindsMet, len(kinds)-1, "kinds of part that never came up")
+	}
 }
 
 // randomRig draws a rig: a tank, a pump and a line of joints that parts of any

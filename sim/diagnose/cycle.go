@@ -3,6 +3,8 @@ package diagnose
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"quietpump/hydraulics/unit"
@@ -31,12 +33,16 @@ var (
 // longestRun is how long a run is waited for.
 const longestRun = 10 * time.Minute
 
+// mostSteps ends a simulation that gets nowhere. A cycle takes some fifty.
+const mostSteps = 20_000
+
 // oneCycle simulates from a pump stop to the next, with everything under pressure
 // at cut-out. A pump that has not started after rest is errNoStart, one that has
 // not stopped by longestRun later errNoStop.
 func oneCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (cycle, error) {
 	opts.Until = rest + longestRun
 	opts.Samples = []time.Duration{rest}
+	opts.MaxSteps = mostSteps
 	run, err := m.Begin(lineup, faults, opts)
 	if err != nil {
 		return cycle{}, err
@@ -79,14 +85,15 @@ func oneCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts s
 	}
 }
 
-// storedBy is what the stores under pressure hold more than at the start.
+// storedBy is what the stores under pressure hold more than at the start, summed in
+// order of name so that it is the same to the last bit each time.
 func storedBy(rig *network.Rig, l sim.Ledger) float64 {
 	sum := 0.0
-	for name, v := range l.Stored {
+	for _, name := range slices.Sorted(maps.Keys(l.Stored)) {
 		if p, ok := rig.Part(name); ok && (p.Kind() == "tank" || p.Kind() == "waste tank") {
 			continue
 		}
-		sum += v
+		sum += l.Stored[name]
 	}
 	return sum
 }

@@ -49,7 +49,7 @@ func (f Finding) Words(sys unit.System) string {
 }
 
 // findings compares the ways, and says how good the size is. Where the ways
-// disagree it widens the size around them all.
+// disagree it widens the size around them all, or to the cup's where there is one.
 func findings(size *Size, kept []draw, reading Reading, unknownStore bool) []Finding {
 	var list []Finding
 	cup := len(reading.Cup) > 0
@@ -76,6 +76,9 @@ func findings(size *Size, kept []draw, reading Reading, unknownStore bool) []Fin
 	}
 	if len(list) > 0 {
 		for _, w := range size.Ways {
+			if cup && w.By != ByCup { // a cup measures the drawdown itself, and decides
+				continue
+			}
 			size.Low, size.High = min(size.Low, w.Low), max(size.High, w.High)
 		}
 	} else if size.Effective < enough/2 {

@@ -35,7 +35,8 @@ type Way struct {
 
 // A Size is how much water gets away: the flow of the seep at a pressure across
 // it of At, which is half way between cut-in and cut-out. Low to High is the
-// 95 % interval, from all ways together or, where they disagree, around them all.
+// 95 % interval, from all ways together or, where they disagree, around them
+// all, or with a cup around that and the cup's.
 type Size struct {
 	Low, Mid, High unit.Flow
 	At             unit.Pressure

@@ -7,6 +7,7 @@ import (
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/sim"
 )
 
 // A Suspect is a part that could be seeping, with its seep sized so that the rest
@@ -30,6 +31,9 @@ func (f fitter) fitted(s network.Suspect, at unit.Pressure, start unit.Flow) (Su
 		return out, nil
 	case errors.Is(err, errNoStop):
 		out.Unfit = "the pump would never stop"
+		return out, nil
+	case errors.Is(err, sim.ErrTooLong):
+		out.Unfit = "this one could not be simulated"
 		return out, nil
 	case err != nil:
 		return out, err
