@@ -251,7 +251,7 @@ func (w *Work) use() {
 		*s = grown(*s, m+1) // the last stands for the ends and stays zero
 		(*s)[m] = 0
 	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.moved, &w.branchMoved, &w.past.wasQ[0], &w.past.wasQ[1]} {
+	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.moved, &w.branchMoved, &w.past.wasQ[0], &w.past.wasQ[1]} {
 		*s = grown(*s, nb)
 	}
 	for i := range stages {

@@ -11,6 +11,7 @@ const firstFlow = 2e-5
 // bend, what the law has over its tangent, moves no head or no flow that counts.
 const (
 	newtonCap = 30
+	easy      = 1     // full steps on balanced flows before one is looked at for overshooting
 	headSlip  = 1e-7  // Pa, where a step's tolerance does not allow more
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
@@ -120,7 +121,7 @@ func (w *Work) solve(hg, slip float64) bool {
 	f := &p.fac
 	rhs, x, q, dx := w.rhs, w.x, w.q, w.dx
 	bs := p.branches
-	q, d, g, r := q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)]
+	q, d, g, r, dq := q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
 		clear(rhs)
@@ -154,7 +155,7 @@ func (w *Work) solve(hg, slip float64) bool {
 		for k, c := range dx {
 			x[k] += c
 		}
-		qmax := 0.0
+		qmax, fall := 0.0, 0.0
 		for j := range bs {
 			b := &bs[j]
 			t := r[j] + dx[b.a] - dx[b.b]
@@ -165,7 +166,10 @@ func (w *Work) solve(hg, slip float64) bool {
 				}
 			}
 			// What the tangent makes of it, to see the law's bend by.
-			q[j] += g[j] * t
+			c := g[j] * t
+			q[j] += c
+			dq[j] = c
+			fall += c * t
 			r[j] = d[j] + t
 			if a := math.Abs(q[j]); a > qmax {
 				qmax = a
@@ -177,8 +181,63 @@ func (w *Work) solve(hg, slip float64) bool {
 		if w.evaluate(max(flowSlip*qmax+flowFloor, slip)) && (hg == 0 || w.gasesMet()) {
 			return true
 		}
+		if iter >= easy {
+			w.shorten(fall)
+		}
 	}
 	return false
+}
+
+// shorten takes back the part of the last step by which it overshot. Balanced
+// flows that meet their laws have the least content Σ∫d(q)dq (Cherry, Phil. Mag.
+// 42, 1951; Millar, ibid.), which is convex, and a Newton step is a way down it:
+// fall is its slope at the step's beginning, negative, and Σ(d − r)·Δq that at its
+// end. Where the end has come up again by more than half of what it fell, the
+// step is cut where the slope is about zero.
+func (w *Work) shorten(fall float64) {
+	slope := func(part float64) float64 {
+		sum := 0.0
+		for j, c := range w.dq {
+			sum += (w.d[j] - w.r[j]) * c
+		}
+		// A store's head is where the step's part has brought it.
+		for _, s := range w.active {
+			k := w.plan.stores[s]
+			sum -= (1 - part) * w.stiff[s] * w.dx[k] * w.dx[k]
+		}
+		return sum
+	}
+	low, high, part := 0.0, 1.0, 1.0
+	before, after := -fall, slope(1)
+	for _, s := range w.active {
+		before -= w.stiff[s] * w.dx[w.plan.stores[s]] * w.dx[w.plan.stores[s]]
+	}
+	if !(before < 0) || !(after > -0.5*before) {
+		return
+	}
+	start := before
+	for range 8 {
+		next := low + (high-low)*min(max(before/(before-after), 0.1), 0.9)
+		for j, c := range w.dq {
+			w.q[j] += (next - part) * c
+		}
+		part = next
+		w.evaluate(0)
+		switch s := slope(part); {
+		case math.Abs(s) <= -0.5*start:
+			low, high = part, part
+		case s > 0:
+			high, after = part, s
+		default:
+			low, before = part, s
+		}
+		if low == high {
+			break
+		}
+	}
+	for k, c := range w.dx {
+		w.x[k] -= (1 - part) * c
+	}
 }
 
 // fillStores adds the stores' balances: surplus C/hg, and what they lack.
@@ -189,6 +248,7 @@ func (w *Work) fillStores(f *factor, hg float64) {
 		k := p.stores[s]
 		if p.full[s] {
 			f.sur[k] += holds
+			w.stiff[s] = holds
 			w.rhs[k] += holds * (w.head[s] - w.x[k])
 			continue
 		}
@@ -200,6 +260,7 @@ func (w *Work) fillStores(f *factor, hg float64) {
 			vol += e * (x - st.GZ)
 		}
 		f.sur[k] += c * inv
+		w.stiff[s] = c * inv
 		w.rhs[k] -= (vol - w.base[s]) * inv
 		w.lin[s] = level{x, vol, c}
 	}
@@ -220,6 +281,7 @@ func (w *Work) holdStores(f *factor) {
 			c = holds
 		}
 		f.sur[k] += c
+		w.stiff[s] = c
 		w.rhs[k] += c * (w.head[s] - w.x[k])
 	}
 }
