@@ -93,6 +93,11 @@ func (b *builder) accumulator(p network.Accumulator) {
 	b.fills(p.At, s)
 }
 
+// rigidHeater is the compliance of a rigid heater that is warmed, m³/Pa: the ideal
+// is none, but its volume has to hold the head to more than round-off, and this is
+// a hundredth and less of what its water gives way.
+const rigidHeater = 1e-14
+
 // A heater is stiff water that warming pushes out; a cushion of air is a store
 // of its own beside it.
 func (b *builder) heater(p network.Heater) {
@@ -106,7 +111,7 @@ func (b *builder) heater(p network.Heater) {
 	}
 	c := float64(p.Compliance)
 	if p.Rigid {
-		c = ghostCompliance
+		c = rigidHeater
 	}
 	b.fills(p.At, b.lump(n, c, b.part, nil, b.heat[p.Name]))
 }
@@ -230,7 +235,7 @@ func (b *builder) ghosts() {
 		}
 	}
 	for i, r := range b.regions.all {
-		if r.tank || stored[i] {
+		if stored[i] {
 			continue
 		}
 		n := r.joints[0]

@@ -16,6 +16,15 @@ var (
 // instant is the span within which events count as one, s.
 const instant = 1e-9
 
+// A device that changes again within a moment is uneasy; after some changes it is
+// held, at first for a restless time, at most for the longest hold, s.
+const (
+	moment      = 1e-6
+	patience    = 10
+	restless    = 1e-8
+	longestHold = 0.05
+)
+
 // instantCap bounds the changes of mode at one instant; more is chatter.
 const instantCap = 1000
 
@@ -118,7 +127,7 @@ func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
 			if !w.isDue[k] || w.states[wt.device] != w.plan.key[wt.device] {
 				continue // or moved already in this round
 			}
-			w.flips[wt.device]++
+			w.flip(wt)
 			out = w.move(wt.device, wt.To, wt.Is, out)
 			if !all {
 				break
@@ -162,7 +171,32 @@ func (w *Work) muted(wt *watch, v float64) bool {
 		w.flipT = w.t
 		clear(w.flips)
 	}
+	if w.t < w.heldTo[wt.device] && !wt.Switch && v < wt.bearable() {
+		return true
+	}
 	return wt.Is == 0 && w.flips[wt.device] >= muteAfter && v < wt.slight()
+}
+
+// flip counts a change of a device that a watch asked for. A device that comes to
+// rest on its threshold, as a check does where the flow through it dies, has no
+// side to be on: whatever rounding leaves moves it to and fro, in ever shorter
+// steps. One that keeps changing within moments is held where it is, for twice as
+// long each time, as long as what it misses can be borne.
+func (w *Work) flip(wt *watch) {
+	d := wt.device
+	w.flips[d]++
+	if wt.Switch {
+		return
+	}
+	hold := restless * math.Pow(2, float64(w.uneasy[d]-patience))
+	if w.t-w.flippedAt[d] > math.Max(moment, 4*hold) {
+		w.uneasy[d] = 0
+	}
+	w.flippedAt[d] = w.t
+	if w.uneasy[d]++; w.uneasy[d] > patience {
+		w.heldTo[d] = w.t + math.Min(2*hold, longestHold)
+		w.uneasy[d] = min(w.uneasy[d], patience+40)
+	}
 }
 
 // move puts a device into a state.
@@ -349,6 +383,9 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	}
 	for d := range w.due {
 		limit = math.Min(limit, w.due[d])
+		if w.heldTo[d] > w.t {
+			limit = math.Min(limit, w.heldTo[d])
+		}
 	}
 	h := math.Min(w.nextH, limit-w.t)
 	if rest := limit - w.t; h < rest && h > rest/2 {
@@ -406,7 +443,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 				continue
 			}
 			w.muted(wt, 0)
-			w.flips[wt.device]++
+			w.flip(wt)
 			out = w.move(wt.device, wt.To, wt.Is, out)
 		}
 	}

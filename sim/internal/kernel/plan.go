@@ -622,6 +622,20 @@ func (w *watch) slight() float64 {
 	return 0.1
 }
 
+// bearable is how far above zero a watch's value may stand while its device is
+// held, having had no side to be on.
+func (w *watch) bearable() float64 {
+	switch w.Value {
+	case Flow, Gain:
+		return 1e-7
+	case Stored:
+		return 1e-8
+	case Always:
+		return 0
+	}
+	return 2e3
+}
+
 func (r *reading) head(x []float64) float64 {
 	if r.at < 0 {
 		return r.off

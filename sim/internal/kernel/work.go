@@ -51,23 +51,25 @@ type Work struct {
 	x0     []float64 // head at the last change of mode, by node
 	pathQ  []float64 // flow then, by path
 
-	plan     *Plan
-	plans    []*Plan // most recently used first
-	active   []int32 // stores that take part
-	gases    []int32 // those of them that are gas
-	slow     bool    // temperature or creep is at work
-	nextH    float64 // what the controller asks for
-	fresh    bool    // no step has been accepted in this mode yet
-	flips    []int   // silent changes of each device at the present instant
-	flipT    float64
-	headSlip float64 // a law may miss its head by, Pa
-	holdAll  bool    // stores stand where they are, as at one instant
-	tight    bool    // flows are watched closely: no step's slip is allowed them
-	stood    int     // steps in a row that were nothing but a change of mode
-	lastK    int     // the last trial of locating an event
-	lastAt   float64
-	lastV    float64
-	grow     []stepMemory
+	plan              *Plan
+	plans             []*Plan // most recently used first
+	active            []int32 // stores that take part
+	gases             []int32 // those of them that are gas
+	slow              bool    // temperature or creep is at work
+	nextH             float64 // what the controller asks for
+	fresh             bool    // no step has been accepted in this mode yet
+	flips             []int   // silent changes of each device at the present instant
+	flipT             float64
+	flippedAt, heldTo []float64 // by device: its last change by a watch, and until when it is held
+	uneasy            []int     // changes of each device that followed within moments
+	headSlip          float64   // a law may miss its head by, Pa
+	holdAll           bool      // stores stand where they are, as at one instant
+	tight             bool      // flows are watched closely: no step's slip is allowed them
+	stood             int       // steps in a row that were nothing but a change of mode
+	lastK             int       // the last trial of locating an event
+	lastAt            float64
+	lastV             float64
+	grow              []stepMemory
 
 	x, q, d, g, r, dq, rhs, dx               []float64
 	moved, branchMoved                       []float64
@@ -127,6 +129,12 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.due = grown(w.due, len(sys.Devices))
 	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
 	clear(w.flips)
+	w.uneasy = slices.Grow(w.uneasy[:0], len(sys.Devices))[:len(sys.Devices)]
+	clear(w.uneasy)
+	w.flippedAt, w.heldTo = grown(w.flippedAt, len(sys.Devices)), grown(w.heldTo, len(sys.Devices))
+	for d := range w.heldTo {
+		w.flippedAt[d], w.heldTo[d] = math.Inf(-1), math.Inf(-1)
+	}
 	w.flipT, w.stood, w.tight = t, 0, false
 	w.headSlip = headSlip
 	for d := range sys.Devices {
