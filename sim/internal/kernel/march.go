@@ -147,7 +147,7 @@ func (w *Work) dueNow(steady, switches bool) int {
 		if wt.Switch != switches {
 			continue
 		}
-		v := wt.value(w.x, w.q, w.vol, w.gain[0])
+		v := wt.value(w.x, w.q, w.vol, w.gain[0]) - w.borne(wt)
 		w.seen[k][0] = v
 		if v <= wt.band() || w.muted(wt, v) || !steady && w.returns(wt) {
 			continue
@@ -171,10 +171,16 @@ func (w *Work) muted(wt *watch, v float64) bool {
 		w.flipT = w.t
 		clear(w.flips)
 	}
-	if w.t < w.heldTo[wt.device] && !wt.Switch && v < wt.bearable() {
-		return true
-	}
 	return wt.Is == 0 && w.flips[wt.device] >= muteAfter && v < wt.slight()
+}
+
+// borne is what a watch's value may be beyond its threshold now: nothing, unless
+// its device is held.
+func (w *Work) borne(wt *watch) float64 {
+	if w.t >= w.heldTo[wt.device] || wt.Switch {
+		return 0
+	}
+	return wt.bearable()
 }
 
 // flip counts a change of a device that a watch asked for. A device that comes to
@@ -385,6 +391,9 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		limit = math.Min(limit, w.due[d])
 		if w.heldTo[d] > w.t {
 			limit = math.Min(limit, w.heldTo[d])
+		} else if w.heldTo[d] > 0 { // its hold is over
+			w.heldTo[d] = 0
+			w.review(int32(d))
 		}
 	}
 	h := math.Min(w.nextH, limit-w.t)
@@ -449,6 +458,15 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	}
 	w.leave()
 	return w.Enter(out)
+}
+
+// review sees the watches of a device anew at the step's start.
+func (w *Work) review(d int32) {
+	for k := range w.plan.watches {
+		if wt := &w.plan.watches[k]; wt.device == d {
+			w.seen[k][0] = wt.value(w.x, w.q, w.vol, w.gain[0])
+		}
+	}
 }
 
 // retreat goes back to the step's start.

@@ -73,10 +73,10 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		for k := range p.watches {
 			wt := &p.watches[k]
 			if wt.Value == Stored {
-				w.seen[k][i] = wt.Sign * (w.volumeAt(wt.S, i, h) - wt.Ref)
+				w.seen[k][i] = wt.Sign*(w.volumeAt(wt.S, i, h)-wt.Ref) - w.borne(wt)
 				continue
 			}
-			w.seen[k][i] = wt.value(w.x, w.q, nil, w.gain[i])
+			w.seen[k][i] = wt.value(w.x, w.q, nil, w.gain[i]) - w.borne(wt)
 		}
 	}
 	for s := range w.vol {

@@ -133,7 +133,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	clear(w.uneasy)
 	w.flippedAt, w.heldTo = grown(w.flippedAt, len(sys.Devices)), grown(w.heldTo, len(sys.Devices))
 	for d := range w.heldTo {
-		w.flippedAt[d], w.heldTo[d] = math.Inf(-1), math.Inf(-1)
+		w.flippedAt[d], w.heldTo[d] = math.Inf(-1), 0
 	}
 	w.flipT, w.stood, w.tight = t, 0, false
 	w.headSlip = headSlip
