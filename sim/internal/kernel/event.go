@@ -47,12 +47,15 @@ func (w *Work) locate(h *float64) (int, error) {
 		for j := range w.seen {
 			wt := &w.plan.watches[j]
 			if j != k && w.seen[j][stages-1] > wt.band() && w.seen[j][0] <= wt.band() && !w.muted(wt, w.seen[j][stages-1]) && w.seen[j][stages-1] > w.within(j) {
-				k, tol, dip, lo = j, w.within(j), false, 0
+				if k, tol, dip, lo = j, w.within(j), false, 0; n > 40 { // two that come together take turns
+					*h = try
+					return k, nil
+				}
 			}
 		}
 		// Met just beyond the threshold, so that the device has a side to stand on.
 		v := w.seen[k][stages-1] - tol/2
-		if math.Abs(v) <= tol/2 || hi-lo <= 4e-16*(w.t+hi)+1e-15 {
+		if math.Abs(v) <= tol/2 || hi-lo <= 4e-16*(w.t+hi)+1e-12 {
 			*h = try
 			return k, nil
 		}

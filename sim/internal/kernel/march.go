@@ -13,6 +13,9 @@ var (
 	ErrChatter       = errors.New("chatter")
 )
 
+// leastStep is the shortest step, s: far within an instant.
+const leastStep = 1e-13
+
 // instant is the span within which events count as one, s.
 const instant = 1e-9
 
@@ -400,9 +403,10 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	if rest := limit - w.t; h < rest && h > rest/2 {
 		h = rest / 2
 	}
+	h = math.Max(h, 1e-15*w.t+leastStep) // or the clock would stand still
 	e := 0.0
 	for tries := 0; h > 0; tries++ {
-		if tries == 60 || w.t+h == w.t {
+		if tries == 60 {
 			return out, fmt.Errorf("%w: the step at %.9g s shrank to nothing", ErrNoConvergence, w.t)
 		}
 		w.h = h
@@ -412,6 +416,9 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		}
 		w.Effort.Refused++
 		if ok {
+			if h <= 1e-15*w.t+leastStep { // as short as steps go
+				break
+			}
 			h *= math.Max(0.2, math.Min(0.8, 0.85*math.Pow(e, -0.25)))
 			continue
 		}

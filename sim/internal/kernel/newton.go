@@ -53,6 +53,28 @@ func (st *Store) levelOf(x, off float64) (vol, c float64) {
 	return st.V0 - v, st.InvN * v / p
 }
 
+// rise returns what the store takes up as its head goes from x0 to x, apart from
+// the volume that heads do not decide, and its compliance at x. Over a short step
+// that is far below the rounding of the volumes themselves.
+func (st *Store) rise(x, x0 float64) (vol, c float64) {
+	if st.Kind == Linear {
+		return st.C * (x - x0), st.C
+	}
+	p, p0 := x-st.GZ, x0-st.GZ
+	if p < leastGas || p0 < leastGas {
+		v, c := st.levelOf(x, 0)
+		v0, _ := st.levelOf(x0, 0)
+		return v - v0, c
+	}
+	if st.InvN == 1 {
+		v := st.K / p
+		return v * (p - p0) / p0, v / p
+	}
+	v0 := st.K * math.Pow(p0, -st.InvN)
+	vol = -v0 * math.Expm1(-st.InvN*math.Log1p((p-p0)/p0))
+	return vol, st.InvN * (v0 - vol) / p
+}
+
 // headAt inverts levelOf.
 func (st *Store) headAt(vol, off float64) float64 {
 	if st.Kind == Linear {
@@ -111,7 +133,8 @@ func (w *Work) evaluate(slip float64) (met bool) {
 	return met
 }
 
-// solve finds heads and flows with every store at V = base + hg·gain, hg being
+// solve finds heads and flows with every store at V₀ + base + hg·gain, V₀ its
+// volume at the step's start, where its head was w.head, hg being
 // the step's length times the stage's weight. It starts from w.x and w.q with
 // w.d and w.g evaluated there, and leaves them so. With hg = 0 the stores take no
 // flow, tanks and full stores hold their heads. slip is a flow that a branch's
@@ -254,7 +277,8 @@ func (w *Work) fillStores(f *factor, hg float64) {
 		}
 		st := &w.sys.Stores[s]
 		x := w.x[k]
-		vol, c := st.levelOf(x, w.off[s])
+		vol, c := st.rise(x, w.head[s])
+		vol += w.off[s] - w.off0[s]
 		if e := w.extra[s]; e != 0 {
 			c += e
 			vol += e * (x - st.GZ)
@@ -291,7 +315,7 @@ func (w *Work) gasesMet() bool {
 	tolV := storeSlip * w.tolV
 	for _, s := range w.gases {
 		x := w.x[w.plan.stores[s]]
-		vol, _ := w.sys.Stores[s].levelOf(x, 0)
+		vol, _ := w.sys.Stores[s].rise(x, w.head[s])
 		l := &w.lin[s]
 		if math.Abs(vol-l.vol-l.slope*(x-l.head)) > tolV {
 			return false

@@ -38,6 +38,12 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 	if w.tight {
 		slip, w.headSlip = 0, w.tol.Locate/10
 	}
+	for _, s := range w.active {
+		if w.slow {
+			w.off0[s] = w.offset(s)
+		}
+		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off0[s])
+	}
 	for j := range w.moved {
 		w.moved[j] = h * tableA[stages-1][0] * w.past.q[0][j]
 	}
@@ -45,11 +51,11 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		t := w.t + nodesC[i]*h
 		hg := h * diag
 		for _, s := range w.active {
-			b := w.vol[s]
+			b := 0.0
 			for j := 0; j < i; j++ {
-				b += h * tableA[i][j] * w.gain[j][s]
+				b += tableA[i][j] * w.gain[j][s]
 			}
-			w.base[s] = b
+			w.base[s] = h * b
 		}
 		if w.slow {
 			w.slowStage(t, h, i)

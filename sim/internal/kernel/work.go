@@ -71,18 +71,18 @@ type Work struct {
 	lastV             float64
 	grow              []stepMemory
 
-	x, q, d, g, r, dq, rhs, dx               []float64
-	moved, branchMoved                       []float64
-	past                                     past
-	base, next, err, head, off, extra, stiff []float64
-	lin                                      []level
-	gain                                     [stages][]float64
-	seen                                     [][stages]float64
-	isDue                                    []bool
-	creepAt                                  []int
-	strainBase                               []float64
-	strainRate                               [stages][]float64
-	strainNext                               []float64
+	x, q, d, g, r, dq, rhs, dx                     []float64
+	moved, branchMoved                             []float64
+	past                                           past
+	base, next, err, head, off, off0, extra, stiff []float64
+	lin                                            []level
+	gain                                           [stages][]float64
+	seen                                           [][stages]float64
+	isDue                                          []bool
+	creepAt                                        []int
+	strainBase                                     []float64
+	strainRate                                     [stages][]float64
+	strainNext                                     []float64
 
 	PathMoved []float64 // water carried by each path since the start, m³
 	Spilled   []float64 // water spilled from each store, m³
@@ -200,7 +200,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 func (st *Store) creepStart(Creep, float64) float64 { return 0 }
 
 func (w *Work) sizeStores(n int) {
-	for _, s := range []*[]float64{&w.base, &w.next, &w.err, &w.head, &w.off, &w.extra, &w.stiff} {
+	for _, s := range []*[]float64{&w.base, &w.next, &w.err, &w.head, &w.off, &w.off0, &w.extra, &w.stiff} {
 		*s = grown(*s, n)
 		clear(*s)
 	}
