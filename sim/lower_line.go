@@ -108,6 +108,10 @@ func (b *builder) mixer(p network.Mixer) {
 	b.port(p.Spout, signed{hot, -1}, signed{cold, -1})
 }
 
+// noDroop stands for a regulator without droop, Pa·s/m³: a tenth of a pascal at
+// 1e-4 m³/s.
+const noDroop = 1e3
+
 // A regulator is shut, regulating, open or passing backward.
 func (b *builder) regulator(p network.Regulator) {
 	const (
@@ -118,7 +122,7 @@ func (b *builder) regulator(p network.Regulator) {
 	)
 	from, to := b.joint(p.From), b.joint(p.To)
 	held := float64(p.Set) + b.gz(to)
-	droop := ideal
+	droop := noDroop
 	if p.Droop > 0 {
 		droop = float64(p.Droop / unit.Pressure(p.DroopAt))
 	}
@@ -127,12 +131,14 @@ func (b *builder) regulator(p network.Regulator) {
 	d := int32(len(b.sys.Devices))
 	path := b.path(from, to, d, nil, hold, wide, wide)
 	stop := kernel.Watch{Value: kernel.Flow, P: path, Sign: -1, To: shut}
+	backs := stop // at work it is shut by more than the rounding of the pressure it holds
+	backs.Ref = -1e-11
 	below := func(next uint8) kernel.Watch {
 		return kernel.Watch{Value: kernel.Head, I: to, Ref: held, Sign: -1, To: next}
 	}
 	lifted := kernel.Watch{Value: kernel.Lifted, J: to, P: path, Lam: droop, Ref: held, Sign: 1, To: regulating}
 	states := []kernel.State{
-		regulating: {Watches: []kernel.Watch{stop,
+		regulating: {Watches: []kernel.Watch{backs,
 			{Value: kernel.Slack, I: from, J: to, P: path, Law: wide, Sign: 1, To: open}}},
 		backward: {Watches: []kernel.Watch{{Value: kernel.Flow, P: path, Sign: 1, To: shut}}},
 	}

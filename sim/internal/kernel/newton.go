@@ -11,7 +11,9 @@ const firstFlow = 2e-5
 // bend, what the law has over its tangent, moves no head or no flow that counts.
 const (
 	newtonCap = 30
-	easy      = 1     // full steps on balanced flows before one is looked at for overshooting
+	easy      = 1    // full steps on balanced flows before one is looked at for overshooting
+	wide      = 1e-3 // m³/(s·Pa): a way so wide that the rounding of its heads' steps makes flows
+	rounding  = 0x1p-53
 	headSlip  = 1e-7  // Pa, where a step's tolerance does not allow more
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
@@ -178,7 +180,7 @@ func (w *Work) solve(hg, slip float64) bool {
 		for k, c := range dx {
 			x[k] += c
 		}
-		qmax, fall := 0.0, 0.0
+		qmax, fall, rough := 0.0, 0.0, 0.0
 		for j := range bs {
 			b := &bs[j]
 			t := r[j] + dx[b.a] - dx[b.b]
@@ -192,6 +194,9 @@ func (w *Work) solve(hg, slip float64) bool {
 			c := g[j] * t
 			q[j] += c
 			dq[j] = c
+			if g[j] > wide {
+				rough = max(rough, g[j]*(math.Abs(dx[b.a])+math.Abs(dx[b.b])))
+			}
 			fall += c * t
 			r[j] = d[j] + t
 			if a := math.Abs(q[j]); a > qmax {
@@ -201,7 +206,8 @@ func (w *Work) solve(hg, slip float64) bool {
 		if qmax-qmax != 0 { // NaN or infinite
 			return false
 		}
-		if w.evaluate(max(flowSlip*qmax+flowFloor, slip)) && (hg == 0 || w.gasesMet()) {
+		least := flowSlip*qmax + flowFloor
+		if w.evaluate(max(least, slip)) && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
 			return true
 		}
 		if iter >= easy {
