@@ -42,8 +42,7 @@ import (
 	"io"
 	"os"
 
-	"quietpump/network"
-	"quietpump/network/rigfile"
+	"quietpump/examples/internal/ask"
 	"quietpump/sim"
 	"quietpump/sim/diagnose"
 )
@@ -64,7 +63,7 @@ var coachSeen = []string{"-rest", "95 s", "-rest", "97 s", "-run", "1.1 s", "-cu
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := readOptions(args)
-	if errors.Is(err, errHelp) {
+	if errors.Is(err, ask.ErrHelp) {
 		fmt.Fprint(stdout, usage)
 		return done
 	}
@@ -75,13 +74,13 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		fmt.Fprintf(stderr, "findseep: %v\n", err)
 		return wrongUsage
 	}
-	rig, err := readRig(o.file, stdin)
+	rig, err := ask.Rig(o.file, coach, stdin)
 	if err != nil {
 		fmt.Fprintf(stderr, "findseep: this water system cannot be worked as it is written:\n%v\n", err)
 		return failed
 	}
-	if o.reading.Lineup, err = fitLineup(rig, o.lineups); err != nil {
-		fmt.Fprintf(stderr, "findseep: -lineup: %v\n", err)
+	if o.reading.Lineup, err = ask.Lineup(rig, o.lineups); err != nil {
+		fmt.Fprintf(stderr, "findseep: %v\n", err)
 		return wrongUsage
 	}
 	model, err := sim.Compile(rig)
@@ -103,33 +102,4 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return failed
 	}
 	return done
-}
-
-func readRig(path string, stdin io.Reader) (*network.Rig, error) {
-	switch path {
-	case "":
-		return rigfile.Parse("coach.rig.toml", coach)
-	case "-":
-		text, err := io.ReadAll(stdin)
-		if err != nil {
-			return nil, fmt.Errorf("reading standard input: %w", err)
-		}
-		return rigfile.Parse("standard input", text)
-	}
-	return rigfile.Read(path)
-}
-
-// fitLineup fits what was said of valves to the rig.
-func fitLineup(rig *network.Rig, told []string) (network.Lineup, error) {
-	lineup := network.Lineup{}
-	for _, text := range told {
-		l, err := rig.Lineup(text)
-		if err != nil {
-			return nil, err
-		}
-		for part, s := range l {
-			lineup[part] = s
-		}
-	}
-	return lineup, nil
 }

@@ -5,8 +5,8 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"strings"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/hydraulics/unit"
 	"quietpump/sim/diagnose"
 )
@@ -15,7 +15,7 @@ import (
 type options struct {
 	file    string
 	reading diagnose.Reading
-	lineups texts
+	lineups ask.Texts
 	units   unit.System
 	json    bool
 }
@@ -25,14 +25,6 @@ func (o options) nothingSeen() bool {
 	r := o.reading
 	return len(r.Rest)+len(r.Run)+len(r.Every)+len(r.Cup) == 0
 }
-
-// texts is an option that may be repeated.
-type texts []string
-
-func (t *texts) String() string         { return strings.Join(*t, ", ") }
-func (t *texts) Set(value string) error { *t = append(*t, value); return nil }
-
-var errHelp = errors.New("help is wanted")
 
 const usage = `findseep works out from how often the pump starts how much water gets away, and where it could be going.
 
@@ -49,7 +41,7 @@ const usage = `findseep works out from how often the pump starts how much water 
 // readOptions reads the command line. Its errors say which option and what to write.
 func readOptions(args []string) (options, error) {
 	var o options
-	var rest, ran, every, cup texts
+	var rest, ran, every, cup ask.Texts
 	var units string
 	f := flag.NewFlagSet("findseep", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
@@ -62,19 +54,19 @@ func readOptions(args []string) (options, error) {
 	f.Var(&o.lineups, "lineup", "")
 	f.BoolVar(&o.json, "json", false, "")
 	if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
-		return o, errHelp
+		return o, ask.ErrHelp
 	} else if err != nil {
-		return o, fmt.Errorf("%s; -h lists the options", plainly(err.Error()))
+		return o, ask.Plainly(err)
 	}
 	if f.NArg() > 0 {
-		return o, fmt.Errorf("%q stands without an option before it; a text with spaces needs quotes, and -h lists the options", f.Arg(0))
+		return o, ask.Stray(f.Arg(0))
 	}
 	if err := o.units.UnmarshalText([]byte(units)); err != nil {
 		return o, fmt.Errorf("-%w", err)
 	}
 	for _, k := range []struct {
 		name string
-		told texts
+		told ask.Texts
 		into *[]diagnose.Time
 	}{{"rest", rest, &o.reading.Rest}, {"run", ran, &o.reading.Run}, {"every", every, &o.reading.Every}} {
 		for _, text := range k.told {
@@ -93,15 +85,4 @@ func readOptions(args []string) (options, error) {
 		o.reading.Cup = append(o.reading.Cup, v)
 	}
 	return o, nil
-}
-
-// plainly says in plain words what package flag found.
-func plainly(found string) string {
-	if name, ok := strings.CutPrefix(found, "flag provided but not defined: "); ok {
-		return "there is no option " + name
-	}
-	if name, ok := strings.CutPrefix(found, "flag needs an argument: "); ok {
-		return name + " wants a value after it"
-	}
-	return found
 }

@@ -43,8 +43,8 @@ import (
 	"io"
 	"os"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/network"
-	"quietpump/network/rigfile"
 	"quietpump/sim"
 )
 
@@ -73,7 +73,7 @@ type job struct {
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := readOptions(args)
-	if errors.Is(err, errHelp) {
+	if errors.Is(err, ask.ErrHelp) {
 		fmt.Fprint(stdout, usage)
 		return done
 	}
@@ -82,7 +82,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return wrongUsage
 	}
 	j := &job{options: o}
-	if j.rig, err = readRig(o.file, stdin); err != nil {
+	if j.rig, err = ask.Rig(o.file, coach, stdin); err != nil {
 		fmt.Fprintf(stderr, "timeline: this water system cannot be simulated as it is written:\n%v\n", err)
 		return failed
 	}
@@ -108,35 +108,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	return done
 }
 
-func readRig(path string, stdin io.Reader) (*network.Rig, error) {
-	switch path {
-	case "":
-		return rigfile.Parse("coach.rig.toml", coach)
-	case "-":
-		text, err := io.ReadAll(stdin)
-		if err != nil {
-			return nil, fmt.Errorf("reading standard input: %w", err)
-		}
-		return rigfile.Parse("standard input", text)
-	}
-	return rigfile.Read(path)
-}
-
 // fit fits what was said of valves and faults to the rig.
 func (j *job) fit() error {
-	j.lineup = network.Lineup{}
-	for _, text := range j.lineups {
-		l, err := j.rig.Lineup(text)
-		if err != nil {
-			return fmt.Errorf("-lineup: %w", err)
-		}
-		for part, s := range l {
-			j.lineup[part] = s
-		}
+	var err error
+	if j.lineup, err = ask.Lineup(j.rig, j.lineups); err != nil {
+		return err
 	}
 	told := j.faults
 	if j.file == "" && len(told) == 0 {
-		told = texts{coachFault}
+		told = ask.Texts{coachFault}
 	}
 	for _, text := range told {
 		f, err := j.rig.Fault(text)

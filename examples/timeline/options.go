@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/hydraulics/unit"
 )
 
@@ -15,20 +16,12 @@ import (
 type options struct {
 	file      string
 	until     time.Duration
-	lineups   texts
-	faults    texts
+	lineups   ask.Texts
+	faults    ask.Texts
 	at        []time.Duration
 	units     unit.System
 	json, csv bool
 }
-
-// texts is an option that may be repeated.
-type texts []string
-
-func (t *texts) String() string         { return strings.Join(*t, ", ") }
-func (t *texts) Set(value string) error { *t = append(*t, value); return nil }
-
-var errHelp = errors.New("help is wanted")
 
 const usage = `timeline shows when a vehicle's water pump runs.
 
@@ -44,7 +37,7 @@ const usage = `timeline shows when a vehicle's water pump runs.
 // readOptions reads the command line. Its errors say which option and what to write.
 func readOptions(args []string) (options, error) {
 	var o options
-	var at texts
+	var at ask.Texts
 	var until, units string
 	f := flag.NewFlagSet("timeline", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
@@ -57,12 +50,12 @@ func readOptions(args []string) (options, error) {
 	f.BoolVar(&o.json, "json", false, "")
 	f.BoolVar(&o.csv, "csv", false, "")
 	if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
-		return o, errHelp
+		return o, ask.ErrHelp
 	} else if err != nil {
-		return o, fmt.Errorf("%s; -h lists the options", plainly(err.Error()))
+		return o, ask.Plainly(err)
 	}
 	if f.NArg() > 0 {
-		return o, fmt.Errorf("%q stands without an option before it; a text with spaces needs quotes, and -h lists the options", f.Arg(0))
+		return o, ask.Stray(f.Arg(0))
 	}
 	if o.json && o.csv {
 		return o, errors.New("-json and -csv are both asked for; choose one")
@@ -91,19 +84,4 @@ func readOptions(args []string) (options, error) {
 		o.at = append(o.at, t)
 	}
 	return o, nil
-}
-
-// plainly says in plain words what package flag found.
-func plainly(found string) string {
-	if name, ok := strings.CutPrefix(found, "flag provided but not defined: "); ok {
-		return "there is no option " + name
-	}
-	if name, ok := strings.CutPrefix(found, "flag needs an argument: "); ok {
-		return name + " wants a value after it"
-	}
-	if _, name, ok := strings.Cut(found, " for "); ok && strings.Contains(found, "boolean") {
-		name, _, _ = strings.Cut(name, ":")
-		return name + " is either there or not, and takes no value"
-	}
-	return found
 }

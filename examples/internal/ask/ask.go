@@ -1,0 +1,75 @@
+// Package ask reads what the example commands are asked, in the words that all
+// of them share.
+package ask
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"quietpump/network"
+	"quietpump/network/rigfile"
+)
+
+// ErrHelp says that help is wanted.
+var ErrHelp = errors.New("help is wanted")
+
+// Texts is an option that may be repeated.
+type Texts []string
+
+// String returns the texts with commas between them.
+func (t *Texts) String() string { return strings.Join(*t, ", ") }
+
+// Set adds a text.
+func (t *Texts) Set(value string) error { *t = append(*t, value); return nil }
+
+// Plainly says in plain words what package flag found.
+func Plainly(found error) error {
+	text := found.Error()
+	if name, ok := strings.CutPrefix(text, "flag provided but not defined: "); ok {
+		text = "there is no option " + name
+	} else if name, ok := strings.CutPrefix(text, "flag needs an argument: "); ok {
+		text = name + " wants a value after it"
+	} else if _, name, ok := strings.Cut(text, " for "); ok && strings.Contains(text, "boolean") {
+		name, _, _ = strings.Cut(name, ":")
+		text = name + " is either there or not, and takes no value"
+	}
+	return fmt.Errorf("%s; -h lists the options", text)
+}
+
+// Stray refuses a word that stands without an option before it.
+func Stray(word string) error {
+	return fmt.Errorf("%q stands without an option before it; a text with spaces needs quotes, and -h lists the options", word)
+}
+
+// Rig reads a water system: from a file, with - from standard input, and without
+// a path the command's own.
+func Rig(path string, own []byte, stdin io.Reader) (*network.Rig, error) {
+	switch path {
+	case "":
+		return rigfile.Parse("coach.rig.toml", own)
+	case "-":
+		text, err := io.ReadAll(stdin)
+		if err != nil {
+			return nil, fmt.Errorf("reading standard input: %w", err)
+		}
+		return rigfile.Parse("standard input", text)
+	}
+	return rigfile.Read(path)
+}
+
+// Lineup fits what was said of valves to the rig; what is said later counts.
+func Lineup(rig *network.Rig, told Texts) (network.Lineup, error) {
+	lineup := network.Lineup{}
+	for _, text := range told {
+		l, err := rig.Lineup(text)
+		if err != nil {
+			return nil, fmt.Errorf("-lineup: %w", err)
+		}
+		for part, s := range l {
+			lineup[part] = s
+		}
+	}
+	return lineup, nil
+}
