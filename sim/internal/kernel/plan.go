@@ -23,7 +23,6 @@ type Plan struct {
 	full     []bool  // by store: held at its head, spilling
 	feed     []feed  // branches whose water runs into a store at an end
 	watches  []watch
-	timers   []timer
 	fac      factor
 }
 
@@ -63,21 +62,6 @@ func (p *Plan) heat(l *Law) hotLaw {
 	return h
 }
 
-// reading is how a node's head is found: at an unknown, plus an offset.
-type reading struct {
-	at  int32 // unknown; -1: known
-	off float64
-	in  int32 // path of a merged row through which to read it, -1: none
-	// from is the node from which the row is followed.
-	from int32
-}
-
-// carried says which branch carries a path's flow; -1: nothing flows.
-type carried struct {
-	branch int32
-	sign   float64
-}
-
 // begin is the flow from which Newton finds its way along the law: where its drop
 // is of the size of drops in a coach, since a tangent taken far above sends the
 // heads of others out of all bounds, and from where it halves the flow with each
@@ -101,19 +85,6 @@ func (l *Law) begin() float64 {
 	return q
 }
 
-type feed struct{ branch, store int32 }
-
-type watch struct {
-	*Watch
-	device int32
-	i, j   reading
-	q      carried
-}
-
-type timer struct {
-	device int32
-}
-
 type edge struct {
 	a, b  int32 // root nodes; b may be Out
 	xb    float64
@@ -130,6 +101,8 @@ type rowLink struct {
 	next int32
 	node int32 // node between this path and the next, -1 at the end
 }
+
+type feed struct{ branch, store int32 }
 
 // NewPlan reduces the system in the mode given by the devices' states.
 func NewPlan(sys *System, states []uint8) *Plan {
@@ -543,211 +516,4 @@ func pour(sys *System, states []uint8, store int32) int32 {
 		}
 	}
 	return -1
-}
-
-// watch gathers what the devices wait for in this mode.
-func (p *Plan) watch(sys *System, states []uint8) {
-	for d := range sys.Devices {
-		st := &sys.Devices[d].States[states[d]]
-		if st.Timer > 0 {
-			p.timers = append(p.timers, timer{int32(d)})
-		}
-		for w := range st.Watches {
-			wt := &st.Watches[w]
-			x := watch{Watch: wt, device: int32(d), q: carried{branch: -1}}
-			switch wt.Value {
-			case Head:
-				x.i = p.nodes[wt.I]
-			case Drop, Wants:
-				x.i, x.j = p.nodes[wt.I], p.nodes[wt.J]
-			case Flow:
-				x.q = p.paths[wt.P]
-			case Slack:
-				x.i, x.j, x.q = p.nodes[wt.I], p.nodes[wt.J], p.paths[wt.P]
-			case Lifted:
-				x.j, x.q = p.nodes[wt.J], p.paths[wt.P]
-			}
-			p.watches = append(p.watches, x)
-		}
-	}
-}
-
-// value returns what a watch sees, above zero once it is due.
-func (w *watch) value(x, q, vol, gain []float64) float64 {
-	var v float64
-	switch w.Value {
-	case Head:
-		v = w.i.head(x) - w.Ref
-	case Drop:
-		v = w.i.head(x) - w.j.head(x) - w.Ref
-	case Flow:
-		v = w.q.flow(q) - w.Ref
-	case Stored:
-		v = vol[w.S] - w.Ref
-	case Gain:
-		v = gain[w.S] - w.Ref
-	case Slack:
-		d, _ := w.Law.Drop(w.q.flow(q))
-		v = d - (w.i.head(x) - w.j.head(x))
-	case Lifted:
-		v = w.j.head(x) + w.Lam*w.q.flow(q) - w.Ref
-	case Wants:
-		v = math.Min(w.Ref, w.i.head(x)) - w.j.head(x)
-	case Always:
-		v = 1
-	}
-	return w.Sign * v
-}
-
-// band is how far above zero a watch's value may stand by rounding alone.
-func (w *watch) band() float64 {
-	switch w.Value {
-	case Flow, Gain:
-		return 1e-15
-	case Stored:
-		return 1e-16
-	}
-	return 1e-5
-}
-
-// slight is how far above zero a watch's value may stand where a device has no
-// side: what closely met laws and a whole instant's rounding leave.
-func (w *watch) slight() float64 {
-	switch w.Value {
-	case Flow, Gain:
-		return 1e-10
-	case Stored:
-		return 1e-13
-	}
-	return 0.1
-}
-
-// bearable is how far above zero a watch's value may stand while its device is
-// held, having had no side to be on.
-func (w *watch) bearable() float64 {
-	switch w.Value {
-	case Flow, Gain:
-		return 1e-7
-	case Stored:
-		return 1e-8
-	case Always:
-		return 0
-	}
-	return 2e3
-}
-
-func (r *reading) head(x []float64) float64 {
-	if r.at < 0 {
-		return r.off
-	}
-	return x[r.at] + r.off
-}
-
-func (c carried) flow(q []float64) float64 {
-	if c.branch < 0 {
-		return 0
-	}
-	return c.sign * q[c.branch]
-}
-
-// node returns the head of any node, dropped and merged ones too.
-func (p *Plan) node(sys *System, i int32, x, q []float64) float64 {
-	r := &p.nodes[i]
-	switch r.at {
-	case -2: // inside a row: from its neighbour along the path between
-		head := p.node(sys, r.from, x, q)
-		pt := &sys.Paths[r.in]
-		c := p.paths[r.in]
-		d, _ := p.lawOf(pt).Drop(c.flow(q))
-		if c.sign > 0 {
-			return head - d
-		}
-		return head + d
-	case -3:
-		return p.node(sys, r.from, x, q) + r.off
-	}
-	return r.head(x)
-}
-
-// defined reports whether anything decides the head of node i.
-func (p *Plan) defined(i int32) bool {
-	r := &p.nodes[i]
-	switch r.at {
-	case -1:
-		return false
-	case -3:
-		return p.defined(r.from)
-	}
-	return true
-}
-
-func (p *Plan) lawOf(pt *Path) *Law {
-	if pt.Device < 0 {
-		return pt.Laws[0]
-	}
-	return pt.Laws[p.key[pt.Device]]
-}
-
-// lists is adjacency in one array; replace renames an edge in a node's list.
-type lists struct{ start, edge []int32 }
-
-func newLists(n int, edges []edge) lists {
-	l := lists{start: make([]int32, n+1)}
-	for i := range edges {
-		l.start[edges[i].a+1]++
-		if edges[i].b != Out {
-			l.start[edges[i].b+1]++
-		}
-	}
-	for i := 0; i < n; i++ {
-		l.start[i+1] += l.start[i]
-	}
-	l.edge = make([]int32, l.start[n])
-	fill := append([]int32(nil), l.start[:n]...)
-	for i := range edges {
-		e := &edges[i]
-		l.edge[fill[e.a]] = int32(i)
-		fill[e.a]++
-		if e.b != Out {
-			l.edge[fill[e.b]] = int32(i)
-			fill[e.b]++
-		}
-	}
-	return l
-}
-
-func (l lists) of(i int32) []int32 { return l.edge[l.start[i]:l.start[i+1]] }
-
-func (l lists) replace(i, was, is int32) {
-	for k, e := range l.of(i) {
-		if e == was {
-			l.of(i)[k] = is
-			return
-		}
-	}
-}
-
-type union []int32
-
-func newUnion(n int) union {
-	u := make(union, n)
-	for i := range u {
-		u[i] = int32(i)
-	}
-	return u
-}
-
-func (u union) find(i int32) int32 {
-	for u[i] != i {
-		u[i] = u[u[i]]
-		i = u[i]
-	}
-	return i
-}
-
-func (u union) join(a, b int32) {
-	a, b = u.find(a), u.find(b)
-	if a != b {
-		u[b] = a
-	}
 }
