@@ -37,5 +37,5 @@ func heaterRamp(h network.Heater, at, temps []float64, start unit.Temperature) k
 		t = append(t, at[i])
 		T = append(T, unit.Temperature(temps[i]))
 	}
-	return ramp(h, t, T, 0)
+	return ramp(h, t, T)
 }

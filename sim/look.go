@@ -112,13 +112,6 @@ func (r *Run) findChatter() {
 // cause says why a pump chatters, as far as the plumbing tells.
 func (r *Run) cause(p pumpOf) string {
 	pump, _ := r.model.parts[p.part].(network.Pump)
-	store := 0.0
-	for i := range r.low.sys.Stores {
-		st := &r.low.sys.Stores[i]
-		if !st.Tank && !st.Ghost && st.C > 0 {
-			store += st.C * float64(pump.CutOut-pump.CutIn)
-		}
-	}
 	return fmt.Sprintf("water is drawn more slowly than the pump delivers, and little is stored between %v and %v; an accumulator, or a tap opened wider, slows it down",
 		pump.CutIn, pump.CutOut)
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"sort"
-	"time"
 
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
@@ -433,6 +432,3 @@ func (b *builder) weeps(name string, at int32) []int32 {
 	}
 	return out
 }
-
-// seconds of a time.
-func seconds(d time.Duration) float64 { return d.Seconds() }

@@ -148,7 +148,7 @@ func (b *builder) switchControl(p network.Pump, full, rest *kernel.Law, zero, cr
 	watch := func(sign, ref float64, to uint8, is kernel.Emit) []kernel.Watch {
 		return []kernel.Watch{{Value: kernel.Head, I: sense, Ref: ref, Sign: sign, To: to, Is: is, Switch: true}}
 	}
-	delay := seconds(p.Delay)
+	delay := p.Delay.Seconds()
 	control(pumpRests, rest, crack, func(s uint8) []kernel.Watch {
 		if delay > 0 {
 			return watch(-1, low, state(pumpWaits, s), 0)
@@ -226,7 +226,7 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 	})
 	for s := range uint8(3) {
 		l := &states[state(pumpLeast, s)]
-		l.Timer, l.Then, l.ThenIs, l.Carry = seconds(h.RunOn), state(pumpRests, sideShut), emitPumpStops, true
+		l.Timer, l.Then, l.ThenIs, l.Carry = h.RunOn.Seconds(), state(pumpRests, sideShut), emitPumpStops, true
 	}
 }
 

@@ -259,7 +259,7 @@ func (b *builder) jointOf(n int32) int32 {
 // ramp turns a heater's temperatures into what its water takes up more or less at
 // a given pressure, relative to the start: −Volume·(expansion of water less that
 // of the shell).
-func ramp(p network.Heater, t []float64, temps []unit.Temperature, rho float64) kernel.Ramp {
+func ramp(p network.Heater, t []float64, temps []unit.Temperature) kernel.Ramp {
 	const pieces = 16
 	var r kernel.Ramp
 	grown := func(T unit.Temperature) float64 {

@@ -2,6 +2,7 @@ package sim
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"quietpump/hydraulics"
@@ -110,10 +111,9 @@ func newRegions(m *Model) *regions {
 }
 
 func tubeOf(m *Model, p network.Tube) tubeEdge {
-	const quarterPi = 3.141592653589793 / 4
 	t := tubeEdge{
 		a: m.jointAt[p.From], b: m.jointAt[p.To],
-		volume: quarterPi * float64(p.Bore) * float64(p.Bore) * float64(p.Length),
+		volume: math.Pi / 4 * float64(p.Bore) * float64(p.Bore) * float64(p.Length),
 	}
 	if !p.Rigid {
 		t.compliance = float64(p.Compliance)

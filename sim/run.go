@@ -52,7 +52,6 @@ type knot struct {
 	at     float64
 	set    network.Lineup
 	stroke []string // hand pumps whose stroke begins
-	ends   []string // … or ends
 	name   string   // for the event
 }
 
@@ -278,7 +277,7 @@ func (r *Run) schedule() {
 		}
 		if len(c.Stroke) > 0 {
 			r.knots = append(r.knots, knot{at: t, stroke: c.Stroke, name: c.Stroke[0]},
-				knot{at: t + strokeTime, ends: c.Stroke, name: c.Stroke[0]})
+				knot{at: t + strokeTime, name: c.Stroke[0]})
 		}
 		for name, T := range c.Heat {
 			if temps[name] == nil {

@@ -27,7 +27,7 @@ var (
 
 // step takes one step of length h from w.vol, with w.gain[0] the gains there. It
 // leaves the volumes at its end in w.next, the heads and flows there in w.x and
-// w.q, the flows carried through each branch in w.carried, and returns the error
+// w.q, the water carried through each branch in w.moved, and returns the error
 // as a multiple of the tolerance. It fails where Newton does.
 func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++

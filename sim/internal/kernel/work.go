@@ -82,11 +82,9 @@ type Work struct {
 	creepAt                                        []int
 	strainBase                                     []float64
 	strainRate                                     [stages][]float64
-	strainNext                                     []float64
 
 	PathMoved []float64 // water carried by each path since the start, m³
 	Spilled   []float64 // water spilled from each store, m³
-	Shift     float64   // what locating events left, m³
 }
 
 // stepMemory is the first step that was accepted when a mode was last entered.
@@ -112,7 +110,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.sys, w.tol, w.t = sys, tol, t
 	w.Effort = Effort{}
 	w.plan, w.plans, w.grow = nil, w.plans[:0], w.grow[:0]
-	w.Shift, w.nextH = 0, 0
+	w.nextH = 0
 	n, ns := len(sys.Nodes), len(sys.Stores)
 	w.x0 = grown(w.x0, n)
 	for i := range sys.Nodes {
@@ -158,8 +156,8 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 		}
 	}
 	w.strain = grown(w.strain, terms)
+	clear(w.strain) // creep is counted from the moment of pressurising
 	w.strainBase = grown(w.strainBase, terms)
-	w.strainNext = grown(w.strainNext, terms)
 	for i := range w.strainRate {
 		w.strainRate[i] = grown(w.strainRate[i], terms)
 		clear(w.strainRate[i])
@@ -171,11 +169,6 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 			continue
 		}
 		off := st.Warm.At(t)
-		p := heads[s] - st.GZ
-		for m, cr := range st.Creep {
-			w.strain[w.creepAt[s]+m] = st.creepStart(cr, p)
-			off += w.strain[w.creepAt[s]+m]
-		}
 		w.head[s] = heads[s]
 		w.off[s], w.extra[s] = off, 0
 		w.vol[s], _ = st.levelOf(heads[s], off)
@@ -194,10 +187,6 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.tolV = tol.Volume * scale
 	w.tolP = tol.Head
 }
-
-// creepStart is the strain of a term at the start: none, since creep is counted
-// from the moment of pressurising.
-func (st *Store) creepStart(Creep, float64) float64 { return 0 }
 
 func (w *Work) sizeStores(n int) {
 	for _, s := range []*[]float64{&w.base, &w.next, &w.err, &w.head, &w.off, &w.off0, &w.extra, &w.stiff} {
