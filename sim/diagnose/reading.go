@@ -1,22 +1,39 @@
 package diagnose
 
 import (
-	"errors"
-	"fmt"
-	"math"
 	"time"
-
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 )
 
-// Press is how far a press of a stopwatch is off, one standard deviation in
-// seconds: common practice, no source. A rest lies between two presses, and so
-// does a run, of which one is the rest's.
-const Press = 0.3
+// A Reading is what was watched under one lineup, each thing as often as it was.
+// A Reading of nothing says nothing.
+type Reading struct {
+	Lineup network.Lineup
+	When   time.Time // when the watch began; zero: not told
+	Began  Began     // what the watch began with; zero: a pump stop
+	Heater Heater    // what the water heater was doing; zero: not told
+
+	Rest       []Time        // from the pump's stop to its next start
+	Run        []Time        // from its start to its stop
+	Every      []Time        // from start to start, where neither rest nor run was timed
+	Count      []Count       // so many starts in so long
+	Blip       bool          // it runs too briefly to be timed
+	NeverStops time.Duration // it ran so long without a stop; zero: not watched
+	NoStart    time.Duration // it stayed quiet so long; zero: not watched
+
+	// Cup is water drawn slowly from just after the pump stopped until it started.
+	// A zero SD means cupSD of it.
+	Cup       []unit.Uncertain[unit.Volume]
+	Jug       []Jug
+	CutIn     []unit.Uncertain[unit.Pressure] // read on a gauge as the pump starts
+	CutOut    []unit.Uncertain[unit.Pressure] // … and as it stops
+	Precharge []unit.Uncertain[unit.Pressure] // of the accumulator, by tyre gauge
+	Gauge     []Gauge
+	Level     []Level
+	Look      []Look
+}
 
 // A Time is a time that was watched. A zero SD means the error of two presses.
 type Time struct {
@@ -24,162 +41,85 @@ type Time struct {
 	SD    time.Duration // one standard deviation
 }
 
-// A Reading is what was watched under one lineup, each thing as often as it was.
-// It needs a rest or an Every; the rest may be left out.
-type Reading struct {
-	Lineup network.Lineup
-	Rest   []Time // from the pump's stop to its next start
-	Run    []Time // from its start to its stop
-	Every  []Time // from start to start
-	// Cup is water drawn slowly from just after the pump stopped until it started.
-	// A zero SD means cupSD of it.
-	Cup []unit.Uncertain[unit.Volume]
+// Began is what a watch began with.
+type Began string
+
+// Beginnings of a watch.
+const (
+	AtStop  Began = ""         // a pump stop that was seen
+	AtStart Began = "start"    // a pump start
+	Anytime Began = "any time" // neither
+)
+
+// Heater is what the water heater was doing during a watch.
+type Heater string
+
+// What a heater does.
+const (
+	HeaterUnknown Heater = ""
+	HeaterSettled Heater = "settled" // off and cold, or bypassed
+	HeaterWarming Heater = "heating"
+	HeaterCooling Heater = "cooling" // switched off within the last hours, or between two heatings
+)
+
+// A Count is a number of starts in a time.
+type Count struct {
+	Starts int
+	Within time.Duration
 }
 
-// cupSD is how far a kitchen measure is off, as a fraction: common practice, no source.
-const cupSD = 0.05
-
-// check says everything that keeps a reading from being used.
-func (r Reading) check() error {
-	var errs []error
-	for _, k := range []struct {
-		name  string
-		times []Time
-	}{{"rest", r.Rest}, {"run", r.Run}, {"every", r.Every}} {
-		for _, t := range k.times {
-			if t.Value <= 0 {
-				errs = append(errs, fmt.Errorf("%s %v is no time that can be watched; give one above zero, such as 95 s", k.name, t.Value))
-			}
-			if t.SD < 0 {
-				errs = append(errs, fmt.Errorf("%s %v cannot be off by %v; give a spread above zero, or none", k.name, t.Value, t.SD))
-			}
-		}
-	}
-	for _, c := range r.Cup {
-		if !(c.Value > 0) || math.IsInf(float64(c.Value), 0) || !(c.SD >= 0) {
-			errs = append(errs, fmt.Errorf("cup %v is no amount that can be drawn; give one above zero, such as 2 fl oz", c.Value))
-		}
-	}
-	if len(r.Rest)+len(r.Every) == 0 {
-		errs = append(errs, errors.New("nothing says how often the pump starts; time how long it stays quiet (rest), or from one start to the next (every)"))
-	}
-	if len(errs) == 0 && len(r.Rest) == 0 && len(r.Run) > 0 {
-		if e, u := mean(r.Every, Press), mean(r.Run, Press); e.value <= u.value {
-			errs = append(errs, fmt.Errorf("the pump starts every %.3g s and runs %.3g s, which leaves no rest; one of the two is from another pump or was mistimed", e.value, u.value))
-		}
-	}
-	return errors.Join(errs...)
+// A Jug is the time to fill a vessel at a full tap.
+type Jug struct {
+	Tap    string // fixture; empty: any
+	Volume unit.Volume
+	Time   Time
 }
 
-// A datum is a number with its variance.
-type datum struct {
-	value, variance float64
-	told            bool
+// A Gauge is a pressure read at a joint, so long after the watch began. A zero
+// SD means 0.5 psi; a bias of 2 psi is shared by all gauges of a card.
+type Gauge struct {
+	Joint    string
+	At       time.Duration
+	Pressure unit.Uncertain[unit.Pressure]
 }
 
-// mean is the mean of times in seconds, weighted by their errors. Where they
-// scatter more than their errors say, the scatter rules (R. T. Birge, Phys. Rev.
-// 40 (1932) 207).
-func mean(times []Time, press float64) datum {
-	x, w := make([]float64, len(times)), make([]float64, len(times))
-	sum := 0.0
-	for i, t := range times {
-		sd := t.SD.Seconds()
-		if sd == 0 {
-			sd = math.Sqrt2 * press
-		}
-		x[i], w[i] = t.Value.Seconds(), 1/(sd*sd)
-		sum += w[i]
-	}
-	if len(x) == 0 {
-		return datum{}
-	}
-	d := datum{stat.Mean(x, w), 1 / sum, true}
-	chi := 0.0
-	for i := range x {
-		chi += w[i] * (x[i] - d.value) * (x[i] - d.value)
-	}
-	if n := float64(len(x) - 1); n > 0 {
-		d.variance *= math.Max(1, chi/n)
-	}
-	return d
+// By is how a level was read.
+type By string
+
+// Ways to read a level.
+const (
+	ByRule  By = ""      // a height was measured
+	ByLamp  By = "lamp"  // a lamp is lit up to a share of the tank
+	BySpill By = "spill" // the tank spills
+)
+
+// A Level is what was read of a tank, so long after the watch began. What a tank
+// gained is told by two Levels of one Reading.
+type Level struct {
+	Tank     string
+	At       time.Duration
+	By       By
+	Height   unit.Uncertain[unit.Length] // ByRule: above any fixed mark; a zero SD means 0.5 mm
+	Lamp     float64                     // ByLamp: share of the tank up to which lamps are lit, of 0, ⅓, ⅔, 1
+	Spilling Told                        // BySpill
+	Spilt    unit.Uncertain[unit.Volume] // BySpill: caught since the watch began; zero: not caught
 }
 
-// A watched cycle is what the readings together say of rest and run, in seconds.
-type watched struct {
-	rest  datum
-	run   datum // not told: no run was timed
-	cov   float64
-	every datum // told: only start to start is known, and neither rest nor run
-	cup   datum // m³
-}
+// For is what a look is for.
+type For string
 
-// cycle adjusts rest and run to all the times, by least squares with the errors
-// of presses: a press that ends the rest begins the run, so what one gains the
-// other loses.
-func (r Reading) cycle() watched {
-	rest, run, every := mean(r.Rest, Press), mean(r.Run, Press), mean(r.Every, Press)
-	w := watched{cup: meanCup(r.Cup)}
-	if !rest.told && !run.told {
-		w.every = every
-		return w
-	}
-	if !run.told && !every.told {
-		w.rest = rest
-		return w
-	}
-	var rows, y []float64
-	var kinds []datum
-	for _, k := range []struct {
-		d    datum
-		a, b float64
-	}{{rest, 1, 0}, {run, 0, 1}, {every, 1, 1}} {
-		if k.d.told {
-			rows, y, kinds = append(rows, k.a, k.b), append(y, k.d.value), append(kinds, k.d)
-		}
-	}
-	n := len(y)
-	s := mat.NewSymDense(n, nil)
-	for i, d := range kinds {
-		s.SetSym(i, i, d.variance)
-	}
-	if rest.told && run.told {
-		s.SetSym(0, 1, -0.5*math.Min(rest.variance, run.variance))
-	}
-	a := mat.NewDense(n, 2, rows)
-	var chol mat.Cholesky
-	chol.Factorize(s)
-	var sa, normal mat.Dense
-	chol.SolveTo(&sa, a) // S⁻¹A
-	normal.Mul(a.T(), &sa)
-	var cov mat.Dense
-	if err := cov.Inverse(&normal); err != nil {
-		w.rest = rest
-		return w
-	}
-	var right, x mat.VecDense
-	right.MulVec(sa.T(), mat.NewVecDense(n, y))
-	x.MulVec(&cov, &right)
-	w.rest = datum{x.AtVec(0), cov.At(0, 0), true}
-	w.run = datum{x.AtVec(1), cov.At(1, 1), true}
-	w.cov = cov.At(0, 1)
-	return w
-}
+// What one looks for.
+const (
+	Drip   For = "drip"
+	Warm   For = "warm"    // a tube that should be cold is warm
+	Hiss   For = "hiss"    //
+	LeftOn For = "left on" // handles, a tap, a pedal, a selector not as they should stand
+)
 
-// meanCup is the mean of what was drawn.
-func meanCup(cups []unit.Uncertain[unit.Volume]) datum {
-	var d datum
-	sum := 0.0
-	for _, c := range cups {
-		sd := c.SD
-		if sd == 0 {
-			sd = cupSD * float64(c.Value)
-		}
-		sum += 1 / (sd * sd)
-		d.value += float64(c.Value) / (sd * sd)
-	}
-	if sum > 0 {
-		d = datum{d.value / sum, 1 / sum, true}
-	}
-	return d
+// A Look is a thing that was looked for at a part, joint or place. A look that
+// could not be taken says nothing.
+type Look struct {
+	At  string
+	For For
+	Saw Told // Unsaid: it could not be seen
 }
