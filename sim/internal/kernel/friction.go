@@ -2,6 +2,7 @@ package kernel
 
 import (
 	"math"
+	"sync"
 
 	"quietpump/hydraulics"
 )
@@ -29,8 +30,33 @@ type segment struct {
 	c       [6]float64
 }
 
-// NewTable tabulates f·Re² for the relative roughness ε/D.
+// made holds tables by relative roughness: making one costs as much as simulating
+// a cycle, and rigs that differ in other things share theirs.
+var made struct {
+	sync.Mutex
+	tables map[float64]*Table
+}
+
+// mostMade is how many tables are kept, some 20 kB each; then all are let go.
+const mostMade = 128
+
+// NewTable returns the table of f·Re² for the relative roughness ε/D. It is made
+// once and never changes, so that models may share it.
 func NewTable(rough float64) *Table {
+	made.Lock()
+	defer made.Unlock()
+	t := made.tables[rough]
+	if t == nil {
+		t = tabulate(rough)
+		if made.tables == nil || len(made.tables) >= mostMade {
+			made.tables = map[float64]*Table{}
+		}
+		made.tables[rough] = t
+	}
+	return t
+}
+
+func tabulate(rough float64) *Table {
 	n := octaves << segmentBits
 	t := &Table{rough: rough, seg: make([]segment, n)}
 	one := math.Float64bits(1)
