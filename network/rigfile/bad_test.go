@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"quietpump/network/rigfile/document"
 )
 
 var wanted = regexp.MustCompile(`# want ("(?:[^"\\]|\\.)*"(?: "(?:[^"\\]|\\.)*")*)`)
@@ -110,7 +112,7 @@ func TestBadJSON(t *testing.T) {
 
 func TestLimits(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "big.rig.toml")
-	big := "# " + strings.Repeat("x", maxSize) + "\n"
+	big := "# " + strings.Repeat("x", document.MaxSize) + "\n"
 	require.NoError(t, os.WriteFile(path, []byte(big), 0o644))
 	_, err := Read(path)
 	assert.ErrorContains(t, err, "big.rig.toml:1:1: the file holds more than 1048576 bytes")

@@ -5,81 +5,62 @@ import (
 	"reflect"
 
 	"quietpump/network"
+	"quietpump/network/rigfile/document"
 )
 
-// A decoder turns a file's table into the items of a rig. It complains of
-// everything it meets and goes on.
+// A decoder turns a file's table into the items of a rig.
 type decoder struct {
-	src      *source
-	problems Problems
+	document.Decoder
 	items    []network.Item
 	rigName  string
-	rigAt    int              // where the name stands
-	parts    map[string]*told // by part name
-	joints   map[string]*told // by joint name, from [[joint]]
-	mentions map[string]int   // where a part first names a joint
-	lost     bool             // the plumbing is not all known: something could not be read
-
-	now       *told // the part being read
-	suggested int
+	rigAt    int                       // where the name stands
+	parts    map[string]*document.Told // by part name
+	joints   map[string]*document.Told // by joint name, from [[joint]]
+	mentions map[string]int            // where a part first names a joint
 }
 
-// told is where a part or joint was told, and where each of its keys.
-type told struct {
-	kind *kind
-	name string
-	off  int
-	keys map[string]int // by path
-	bad  map[string]bool
-}
-
-// complain notes a problem of the part being read, at a key's path.
-func (d *decoder) complain(off int, path, what, fix string) {
-	kind, name := "", ""
-	if d.now != nil {
-		kind, name = d.now.kind.title(), d.now.name
-		d.now.bad[path] = true
+func newDecoder(src *document.Source, slips Problems) *decoder {
+	d := &decoder{parts: map[string]*document.Told{}, joints: map[string]*document.Told{}, mentions: map[string]int{}}
+	d.Decoder = document.Decoder{Source: src, Problems: slips, Lost: len(slips) > 0}
+	d.Unsure = func(k *document.Key, sd float64) {
+		d.items = append(d.items, network.Tolerance{Part: d.Now.Name, Field: k.Path, SD: sd})
 	}
-	d.problems = append(d.problems, d.src.problem(off, kind, name, what, fix))
-}
-
-// suggest names a word near the one written, for the first hundred slips of a
-// file: one full of them is judged as quickly as another.
-func (d *decoder) suggest(written string, words []string) string {
-	if d.suggested++; d.suggested > 100 {
-		return ""
+	d.Mention = func(joint string, off int) {
+		if _, ok := d.mentions[joint]; !ok {
+			d.mentions[joint] = off
+		}
 	}
-	return didYouMean(written, words)
+	return d
 }
 
 // file reads all sections.
-func (d *decoder) file(root *node) {
-	seen := map[string]entry{}
-	for _, e := range root.entries {
-		if first, ok := seen[e.key]; ok {
-			d.twice(e, first)
+func (d *decoder) file(root *document.Node) {
+	seen := map[string]document.Entry{}
+	for _, e := range root.Entries {
+		if first, ok := seen[e.Key]; ok {
+			d.Twice(e, first)
 			continue
 		}
-		seen[e.key] = e
-		if e.key == "rig" {
+		seen[e.Key] = e
+		if e.Key == "rig" {
 			d.head(e)
 			continue
 		}
-		k := byWord[e.key]
+		k := byWord[e.Key]
 		if k == nil {
-			d.lost = true
-			d.complain(e.off, "", fmt.Sprintf("unknown section %q%s", e.key, d.suggest(e.key, sections)), "")
+			d.Lost = true
+			d.Complain(e.Off, "", fmt.Sprintf("unknown section %q%s", e.Key, d.Suggest(e.Key, sections)), "")
 			continue
 		}
-		if e.val.shape != isList {
-			d.lost = true
-			d.complain(e.off, "", fmt.Sprintf("section %q is %s, not a list of tables", e.key, e.val.shape), fmt.Sprintf("write [[%s]] above each", e.key))
+		if e.Val.Shape != document.List {
+			d.Lost = true
+			d.Complain(e.Off, "", fmt.Sprintf("section %q is %s, not a list of tables", e.Key, e.Val.Shape), fmt.Sprintf("write [[%s]] above each", e.Key))
 			continue
 		}
-		for _, item := range e.val.items {
-			if item.shape != isTable {
-				d.lost = true
-				d.complain(item.off, "", fmt.Sprintf("section %q holds %s where a table belongs", e.key, item.shape), "")
+		for _, item := range e.Val.Items {
+			if item.Shape != document.Table {
+				d.Lost = true
+				d.Complain(item.Off, "", fmt.Sprintf("section %q holds %s where a table belongs", e.Key, item.Shape), "")
 				continue
 			}
 			d.part(k, item)
@@ -88,93 +69,49 @@ func (d *decoder) file(root *node) {
 }
 
 // head reads [rig].
-func (d *decoder) head(e entry) {
-	if e.val.shape != isTable {
-		d.complain(e.off, "", fmt.Sprintf("section \"rig\" is %s, not a table", e.val.shape), "write [rig] above the rig's name")
+func (d *decoder) head(e document.Entry) {
+	if e.Val.Shape != document.Table {
+		d.Complain(e.Off, "", fmt.Sprintf("section \"rig\" is %s, not a table", e.Val.Shape), "write [rig] above the rig's name")
 		return
 	}
-	for i, in := range e.val.entries {
-		e, first := in, e.val.entries[0]
+	for i, in := range e.Val.Entries {
+		first := e.Val.Entries[0]
 		switch {
-		case i > 0 && e.key == first.key:
-			d.twice(e, first)
-		case e.key != "name":
-			d.complain(e.off, "", fmt.Sprintf("rig: unknown key %q%s", e.key, d.suggest(e.key, []string{"name"})), "")
-		case e.val.shape != isText:
-			d.complain(e.val.off, "", fmt.Sprintf("rig: name is %s, not text", e.val.shape), "put it in quotes")
+		case i > 0 && in.Key == first.Key:
+			d.Twice(in, first)
+		case in.Key != "name":
+			d.Complain(in.Off, "", fmt.Sprintf("rig: unknown key %q%s", in.Key, d.Suggest(in.Key, []string{"name"})), "")
+		case in.Val.Shape != document.Text:
+			d.Complain(in.Val.Off, "", fmt.Sprintf("rig: name is %s, not text", in.Val.Shape), "put it in quotes")
 		default:
-			d.rigName, d.rigAt = e.val.text, e.val.off
+			d.rigName, d.rigAt = in.Val.Text, in.Val.Off
 		}
 	}
 }
 
 // part reads one table as a part or joint of a kind.
-func (d *decoder) part(k *kind, n *node) {
-	d.now = &told{kind: k, off: n.off, keys: map[string]int{}, bad: map[string]bool{}}
-	defer func() { d.now = nil }()
-	for _, e := range n.entries { // the name first: messages use it
-		if e.key == "name" && e.val.shape == isText {
-			d.now.name, d.now.off = e.val.text, e.val.off
-		}
-	}
+func (d *decoder) part(k *kind, n *document.Node) {
+	d.Now = document.NewTold(k.title(), n) // with its name, which messages use
+	defer func() { d.Now = nil }()
 	v := reflect.New(reflect.TypeOf(k.of)).Elem()
 	tolerances := len(d.items)
-	d.table(k.record, n, v)
+	d.Table(k.record, n, v)
 	names, what := d.parts, "part"
 	if k.word == "joint" {
 		names, what = d.joints, "joint"
 	}
 	name := v.FieldByName("Name").String()
 	if name == "" { // complained of
-		d.lost = true
+		d.Lost = true
 		d.items = d.items[:tolerances]
 		return
 	}
 	if first := names[name]; first != nil {
-		line, _ := d.src.place(first.off)
-		d.complain(d.now.off, "name", fmt.Sprintf("there is a %s of this name already, a %s in line %d", what, first.kind.title(), line), "give each its own name")
+		line, _ := d.Place(first.Off)
+		d.Complain(d.Now.Off, "name", fmt.Sprintf("there is a %s of this name already, a %s in line %d", what, first.Kind, line), "give each its own name")
 		d.items = d.items[:tolerances]
 		return
 	}
-	names[name] = d.now
+	names[name] = d.Now
 	d.items = append(d.items, v.Interface().(network.Item))
-}
-
-// table reads the keys of a table into a struct.
-func (d *decoder) table(r *record, n *node, v reflect.Value) {
-	seen := map[*key]entry{}
-	for _, e := range n.entries {
-		k := r.find(e.key)
-		if k == nil {
-			d.lost = true
-			d.complain(e.off, "", fmt.Sprintf("unknown key %q%s", e.key, d.suggest(e.key, r.words)), "")
-			continue
-		}
-		if first, ok := seen[k]; ok {
-			d.twice(e, first)
-			continue
-		}
-		seen[k] = e
-		d.now.keys[k.path] = e.val.off
-		d.value(k, k.typ, e.val, v.FieldByIndex(k.index))
-	}
-	for _, k := range r.keys {
-		if _, ok := seen[k]; k.need && !ok {
-			d.lost = true
-			if n.broken {
-				continue
-			}
-			d.complain(n.off, k.path, fmt.Sprintf("%s is missing", k.path), fmt.Sprintf("add %s = %s", k.name, k.example()))
-		}
-	}
-}
-
-// twice complains of a key that was told before, perhaps in another word.
-func (d *decoder) twice(e, first entry) {
-	line, _ := d.src.place(first.off)
-	what := fmt.Sprintf("%q is told twice, first in line %d", e.key, line)
-	if e.key != first.key {
-		what = fmt.Sprintf("%q says again what %q says in line %d", e.key, first.key, line)
-	}
-	d.complain(e.off, "", what, "keep one")
 }

@@ -10,6 +10,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/network/rigfile/document"
 )
 
 const edited = `# my camper
@@ -69,16 +70,16 @@ func TestEditTouchesNothingElse(t *testing.T) {
 	for _, path := range rigFiles(t) {
 		data, err := os.ReadFile(path)
 		require.NoError(t, err)
-		root, _ := read(newSource(path, data))
-		for _, section := range root.entries {
-			for _, part := range section.val.items {
-				for _, e := range part.entries {
-					if e.val.shape == isList || e.val.shape == isTable {
+		root, _ := document.NewSource(path, data).Read()
+		for _, section := range root.Entries {
+			for _, part := range section.Val.Items {
+				for _, e := range part.Entries {
+					if e.Val.Shape == document.List || e.Val.Shape == document.Table {
 						continue
 					}
 					values++
-					got, err := Edit(data, part.get("name").text, e.key, e.val.text)
-					require.NoError(t, err, "%s %s", part.get("name").text, e.key)
+					got, err := Edit(data, part.Get("name").Text, e.Key, e.Val.Text)
+					require.NoError(t, err, "%s %s", part.Get("name").Text, e.Key)
 					require.Equal(t, string(data), string(got))
 				}
 			}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"quietpump/network"
+	"quietpump/network/rigfile/document"
 )
 
 // A kind is one section of a rig file. Its keys come from the fields of the
@@ -17,29 +18,10 @@ type kind struct {
 	keys notes // by field, "Hold.Set" for one inside; what is said in common is not repeated
 
 	word   string // section word, from the part's own kind
-	record *record
+	record *document.Record
 }
 
-type notes map[string]note
-
-// A note says what a field's name and type cannot.
-type note struct {
-	also    []string // words the key answers to as well
-	doc     string
-	need    bool     // must be told
-	zero    bool     // a written zero means zero
-	tell    bool     // zero or empty is written too, for it says more than nothing
-	sign    bool     // may be negative
-	instead string   // what to write instead of zero, where there is something
-	word    string   // text that stands for a value of -1
-	mean    string   // leaving it out means this text
-	sameAs  string   // leaving it out means the text of this field
-	eg      string   // example of a value; by default one of the type's
-	show    bool     // the example of the table it stands in has it
-	pick    []string // the only texts allowed
-
-	joint bool // its texts name joints
-}
+type notes map[string]document.Note
 
 // kinds is the table that reading, writing, the JSON form, the JSON Schema and
 // the suggestions are made from, in the order files are written.
@@ -47,174 +29,174 @@ var kinds = []*kind{
 	{of: network.Joint{}, also: []string{"tee", "fitting"},
 		doc: "A place where parts meet. Needed only to tell its elevation, or where a weep would show.",
 		keys: notes{
-			"Z":     {also: []string{"elevation"}, zero: true, tell: true, sign: true, doc: "Elevation above any datum you like, the same for the whole rig.", eg: "0.3 m"},
-			"Place": {doc: "Where a weep here would show.", eg: "belly pan"},
+			"Z":     {Also: []string{"elevation"}, Zero: true, Tell: true, Sign: true, Doc: "Elevation above any datum you like, the same for the whole rig.", Eg: "0.3 m"},
+			"Place": {Doc: "Where a weep here would show.", Eg: "belly pan"},
 		}},
 	{of: network.Tank{}, also: []string{"fresh_tank", "water_tank"},
 		doc: "The vented fresh tank.",
 		keys: notes{
-			"Ports":    {need: true, joint: true, doc: "Joints in its wall; the first is the outlet the pump draws from."},
-			"Capacity": {eg: "40 gal"},
-			"Height":   {doc: "From its floor to the level at which it is full.", eg: "0.3 m"},
-			"Floor":    {zero: true, sign: true, doc: "Elevation of its floor.", eg: "0.1 m"},
-			"Spills":   {mean: "ground", doc: "Where the overflow goes.", eg: "ground"},
+			"Ports":    {Need: true, Refers: true, Doc: "Joints in its wall; the first is the outlet the pump draws from."},
+			"Capacity": {Eg: "40 gal"},
+			"Height":   {Doc: "From its floor to the level at which it is full.", Eg: "0.3 m"},
+			"Floor":    {Zero: true, Sign: true, Doc: "Elevation of its floor.", Eg: "0.1 m"},
+			"Spills":   {Mean: "ground", Doc: "Where the overflow goes.", Eg: "ground"},
 		}},
 	{of: network.WasteTank{}, also: []string{"gray_tank", "grey_tank", "black_tank", "holding_tank"},
-		doc: "A tank that takes what fixtures drain.", keys: notes{"Capacity": {eg: "40 gal"}}},
+		doc: "A tank that takes what fixtures drain.", keys: notes{"Capacity": {Eg: "40 gal"}}},
 	{of: network.Hookup{}, also: []string{"city_water", "hose"},
 		doc: "The city-water inlet and the hose on it. Its regulator and its check are parts of their own.",
 		keys: notes{
-			"Static": {doc: "Pressure at the spigot with no flow.", eg: "60 psi"},
-			"Droop":  {instead: "ideal = true", doc: "Fall of the pressure at the flow droop_at."},
-			"Ideal":  {doc: "No droop: the pressure is held whatever flows."},
+			"Static": {Doc: "Pressure at the spigot with no flow.", Eg: "60 psi"},
+			"Droop":  {Instead: "ideal = true", Doc: "Fall of the pressure at the flow droop_at."},
+			"Ideal":  {Doc: "No droop: the pressure is held whatever flows."},
 		}},
 	{of: network.Regulator{}, also: []string{"pressure_regulator"},
 		doc: "Holds the pressure at `to` down to `set`.",
 		keys: notes{
-			"Set":   {doc: "Outlet pressure at no flow.", eg: "50 psi"},
-			"Droop": {zero: true, doc: "Fall of the outlet pressure at the flow droop_at."},
-			"Check": {doc: "It has a check inside and passes nothing backward."},
+			"Set":   {Doc: "Outlet pressure at no flow.", Eg: "50 psi"},
+			"Droop": {Zero: true, Doc: "Fall of the outlet pressure at the flow droop_at."},
+			"Check": {Doc: "It has a check inside and passes nothing backward."},
 		}},
 	{of: network.Pump{}, also: []string{"water_pump", "demand_pump"},
 		doc: "A diaphragm pump on a pressure switch, or holding a pressure by its speed.",
 		keys: notes{
-			"Curve":           {doc: "Points of pressure rise, flow and (if known) current, flow falling."},
-			"Voltage":         {doc: "At the motor."},
-			"CutIn":           {also: []string{"starts_at"}, doc: "The switch starts the pump at this pressure.", eg: "30 psi ± 4"},
-			"CutOut":          {also: []string{"stops_at"}, doc: "The switch stops the pump at this pressure.", eg: "45 psi ± 4"},
-			"Delay":           {zero: true, doc: "From the crossing of a setting to the switch's move."},
-			"Sense":           {joint: true, sameAs: "To", doc: "Joint where the switch feels pressure, where it is not `to`."},
-			"Hold":            {doc: "Variable speed in place of the switch."},
-			"Hold.Set":        {show: true, doc: "Pressure it holds.", eg: "50 psi"},
-			"Hold.Start":      {show: true, doc: "It starts at or below.", eg: "45 psi"},
-			"Hold.LeastSpeed": {doc: "Fraction of full speed it can run at.", eg: "0.2"},
-			"Hold.RunOn":      {doc: "How long it runs on at least speed once nothing is drawn.", eg: "5 s"},
-			"Cracking":        {instead: "sealed = true for a head that passes nothing", doc: "Forward pressure that opens the stopped pump's valves.", eg: "2 psi"},
-			"Sealed":          {doc: "Nothing passes the stopped pump."},
-			"Bypass":          {doc: "A spring-loaded passage from outlet to suction."},
-			"Bypass.Opens":    {show: true, doc: "Begins to open at this rise.", eg: "40 psi"},
-			"Bypass.Full":     {doc: "Passes all of the pump's flow at this rise.", eg: "62 psi"},
-			"Bypass.Outside":  {doc: "It joins outlet to suction outside the head valves."},
+			"Curve":           {Doc: "Points of pressure rise, flow and (if known) current, flow falling."},
+			"Voltage":         {Doc: "At the motor."},
+			"CutIn":           {Also: []string{"starts_at"}, Doc: "The switch starts the pump at this pressure.", Eg: "30 psi ± 4"},
+			"CutOut":          {Also: []string{"stops_at"}, Doc: "The switch stops the pump at this pressure.", Eg: "45 psi ± 4"},
+			"Delay":           {Zero: true, Doc: "From the crossing of a setting to the switch's move."},
+			"Sense":           {Refers: true, SameAs: "To", Doc: "Joint where the switch feels pressure, where it is not `to`."},
+			"Hold":            {Doc: "Variable speed in place of the switch."},
+			"Hold.Set":        {Show: true, Doc: "Pressure it holds.", Eg: "50 psi"},
+			"Hold.Start":      {Show: true, Doc: "It starts at or below.", Eg: "45 psi"},
+			"Hold.LeastSpeed": {Doc: "Fraction of full speed it can run at.", Eg: "0.2"},
+			"Hold.RunOn":      {Doc: "How long it runs on at least speed once nothing is drawn.", Eg: "5 s"},
+			"Cracking":        {Instead: "sealed = true for a head that passes nothing", Doc: "Forward pressure that opens the stopped pump's valves.", Eg: "2 psi"},
+			"Sealed":          {Doc: "Nothing passes the stopped pump."},
+			"Bypass":          {Doc: "A spring-loaded passage from outlet to suction."},
+			"Bypass.Opens":    {Show: true, Doc: "Begins to open at this rise.", Eg: "40 psi"},
+			"Bypass.Full":     {Doc: "Passes all of the pump's flow at this rise.", Eg: "62 psi"},
+			"Bypass.Outside":  {Doc: "It joins outlet to suction outside the head valves."},
 		}},
 	{of: network.HandPump{},
 		doc: "A hand or foot pump: two checks and a stroke.",
 		keys: notes{
-			"Stroke":   {doc: "Water delivered by one stroke.", eg: "100 mL"},
-			"Cracking": {zero: true, doc: "Pressure that opens each of its checks."},
+			"Stroke":   {Doc: "Water delivered by one stroke.", Eg: "100 mL"},
+			"Cracking": {Zero: true, Doc: "Pressure that opens each of its checks."},
 		}},
 	{of: network.Tube{}, also: []string{"line", "pipe", "tubing"},
 		doc: "A length of tube or hose, always full of water.",
 		keys: notes{
-			"Size":          {doc: "Trade size, a name and not a length.", eg: "1/2 in"},
-			"Material":      {doc: "What the tube is made of.", eg: "pex", pick: []string{"pex", "copper", "hose"}},
-			"Length":        {eg: "6 ft"},
-			"Roughness":     {word: "smooth", doc: "Height of the wall's roughness; \"smooth\" for none.", eg: "0.007 mm"},
-			"K":             {zero: true, doc: "Sum of the fittings' loss coefficients."},
-			"HazenWilliams": {doc: "C of the Hazen-Williams formula; left out, Darcy-Weisbach.", eg: "150"},
-			"Compliance":    {instead: "rigid = true"},
-			"Rigid":         {doc: "Neither wall nor water gives."},
+			"Size":          {Doc: "Trade size, a name and not a length.", Eg: "1/2 in"},
+			"Material":      {Doc: "What the tube is made of.", Eg: "pex", Pick: []string{"pex", "copper", "hose"}},
+			"Length":        {Eg: "6 ft"},
+			"Roughness":     {Word: "smooth", Doc: "Height of the wall's roughness; \"smooth\" for none.", Eg: "0.007 mm"},
+			"K":             {Zero: true, Doc: "Sum of the fittings' loss coefficients."},
+			"HazenWilliams": {Doc: "C of the Hazen-Williams formula; left out, Darcy-Weisbach.", Eg: "150"},
+			"Compliance":    {Instead: "rigid = true"},
+			"Rigid":         {Doc: "Neither wall nor water gives."},
 		}},
 	{of: network.Shutoff{}, also: []string{"valve", "shutoff_valve", "ball_valve"},
 		doc:  "A hand valve between two joints.",
-		keys: notes{"Shut": {doc: "How it stands when nobody has touched it."}}},
+		keys: notes{"Shut": {Doc: "How it stands when nobody has touched it."}}},
 	{of: network.Selector{}, also: []string{"diverter", "fill_panel"},
 		doc: "A valve of several ports and named positions.",
 		keys: notes{
-			"Ports":           {need: true, joint: true, doc: "The joints at its ports."},
-			"Positions":       {need: true, doc: "The first is how it stands when nobody has touched it."},
-			"Positions.Name":  {need: true, doc: "What the position is called.", eg: "normal"},
-			"Positions.Joins": {need: true, tell: true, joint: true, doc: "Pairs of ports that are joined; an empty list joins none."},
+			"Ports":           {Need: true, Refers: true, Doc: "The joints at its ports."},
+			"Positions":       {Need: true, Doc: "The first is how it stands when nobody has touched it."},
+			"Positions.Name":  {Need: true, Doc: "What the position is called.", Eg: "normal"},
+			"Positions.Joins": {Need: true, Tell: true, Refers: true, Doc: "Pairs of ports that are joined; an empty list joins none."},
 		}},
 	{of: network.Check{}, also: []string{"check_valve"},
 		doc:  "Passes water from `from` to `to` and holds it back the other way.",
-		keys: notes{"Cracking": {zero: true, doc: "Forward pressure that opens it."}}},
+		keys: notes{"Cracking": {Zero: true, Doc: "Forward pressure that opens it."}}},
 	{of: network.Strainer{}, doc: "A screen ahead of a pump or valve.", keys: notes{"At": flowOfDrop}},
 	{of: network.Filter{}, doc: "A cartridge in its housing.",
-		keys: notes{"At": flowOfDrop, "Air": {zero: true, doc: "Air trapped in the housing, at atmospheric pressure."}}},
+		keys: notes{"At": flowOfDrop, "Air": {Zero: true, Doc: "Air trapped in the housing, at atmospheric pressure."}}},
 	{of: network.Mixer{}, also: []string{"mixing_valve"},
 		doc: "Joins hot and cold to one spout; the spout's head is a fixture.",
-		keys: notes{"Hot": {need: true, joint: true, doc: "Joint of the hot side."}, "Cold": {need: true, joint: true, doc: "Joint of the cold side."},
-			"Spout": {need: true, joint: true, doc: "Joint behind the handles."}}},
+		keys: notes{"Hot": {Need: true, Refers: true, Doc: "Joint of the hot side."}, "Cold": {Need: true, Refers: true, Doc: "Joint of the cold side."},
+			"Spout": {Need: true, Refers: true, Doc: "Joint behind the handles."}}},
 	{of: network.Accumulator{}, also: []string{"accumulator_tank", "pressure_tank"},
 		doc: "Holds water against a gas charge behind a bladder.",
 		keys: notes{
-			"Volume":    {doc: "Gas volume with no water in it.", eg: "0.75 L"},
-			"Precharge": {doc: "With the water side empty.", eg: "27 psi ± 3"},
-			"Exponent":  {doc: "n of pV^n: 1 slow, 1.4 fast.", eg: "1"},
+			"Volume":    {Doc: "Gas volume with no water in it.", Eg: "0.75 L"},
+			"Precharge": {Doc: "With the water side empty.", Eg: "27 psi ± 3"},
+			"Exponent":  {Doc: "n of pV^n: 1 slow, 1.4 fast.", Eg: "1"},
 		}},
 	{of: network.AirPocket{}, doc: "Gas trapped in the plumbing.",
 		keys: notes{
-			"Volume":   {doc: "At atmospheric pressure.", eg: "50 mL"},
-			"Exponent": {doc: "n of pV^n: 1 slow, 1.4 fast.", eg: "1"},
+			"Volume":   {Doc: "At atmospheric pressure.", Eg: "50 mL"},
+			"Exponent": {Doc: "n of pV^n: 1 slow, 1.4 fast.", Eg: "1"},
 		}},
 	{of: network.Heater{}, also: []string{"water_heater"},
 		doc: "A water heater. It needs a relief valve that no shutoff can part from it.",
 		keys: notes{
-			"Volume":     {eg: "6 gal"},
-			"Air":        {zero: true, doc: "Cushion of air at the top, at atmospheric pressure."},
-			"Tankless":   {doc: "Next to no stored water."},
-			"Compliance": {instead: "rigid = true"},
-			"Rigid":      {doc: "Neither shell nor water gives."},
-			"Expansion":  {word: "none", doc: "Net expansion per kelvin, water less shell; \"none\" for none.", eg: "0.0003"},
+			"Volume":     {Eg: "6 gal"},
+			"Air":        {Zero: true, Doc: "Cushion of air at the top, at atmospheric pressure."},
+			"Tankless":   {Doc: "Next to no stored water."},
+			"Compliance": {Instead: "rigid = true"},
+			"Rigid":      {Doc: "Neither shell nor water gives."},
+			"Expansion":  {Word: "none", Doc: "Net expansion per kelvin, water less shell; \"none\" for none.", Eg: "0.0003"},
 		}},
 	{of: network.ReliefValve{}, also: []string{"relief", "tp_valve"},
 		doc:  "Opens above its setting, to the outside.",
-		keys: notes{"Set": {eg: "150 psi"}, "Rated": {doc: "Flow at a tenth above its setting.", eg: "5 gpm"}}},
+		keys: notes{"Set": {Eg: "150 psi"}, "Rated": {Doc: "Flow at a tenth above its setting.", Eg: "5 gpm"}}},
 	{of: network.VacuumBreaker{}, doc: "Shut under pressure; lets air in below atmospheric pressure."},
-	{of: network.Elastic{}, doc: "A lump of stretch at a joint, given outright.", keys: notes{"Compliance": {need: true}}},
+	{of: network.Elastic{}, doc: "A lump of stretch at a joint, given outright.", keys: notes{"Compliance": {Need: true}}},
 	{of: network.Fixture{}, also: []string{"faucet", "tap"},
 		doc: "A tap, shower head or toilet valve: lets water out and none in.",
 		keys: notes{
-			"Toilet": {doc: "It is a toilet's valve."},
-			"Into":   {also: []string{"drains_to"}, doc: "Waste tank it drains to.", eg: "gray tank"},
+			"Toilet": {Doc: "It is a toilet's valve."},
+			"Into":   {Also: []string{"drains_to"}, Doc: "Waste tank it drains to.", Eg: "gray tank"},
 		}},
 	{of: network.Appliance{}, also: []string{"icemaker", "washer"},
-		doc: "A powered valve that draws by itself.", keys: notes{"Into": {also: []string{"drains_to"}, doc: "Waste tank it drains to.", eg: "gray tank"}}},
+		doc: "A powered valve that draws by itself.", keys: notes{"Into": {Also: []string{"drains_to"}, Doc: "Waste tank it drains to.", Eg: "gray tank"}}},
 	{of: network.Drain{}, also: []string{"low_point_drain", "drain_cock"},
-		doc: "Opens to the air.", keys: notes{"Into": {mean: "ground", doc: "Place it runs to.", eg: "ground"}}},
+		doc: "Opens to the air.", keys: notes{"Into": {Mean: "ground", Doc: "Place it runs to.", Eg: "ground"}}},
 }
 
-var flowOfDrop = note{also: []string{"at_flow"}, doc: "Flow at which drop is told.", eg: "2 gpm"}
+var flowOfDrop = document.Note{Also: []string{"at_flow"}, Doc: "Flow at which drop is told.", Eg: "2 gpm"}
 
 // common is what is said of a field wherever it stands.
 var common = notes{
-	"Name":       {need: true, doc: "The part's name, unique in the rig.", eg: "pump"},
-	"From":       {need: true, joint: true, doc: "Joint it comes from.", eg: "tank out"},
-	"To":         {need: true, joint: true, doc: "Joint it goes to.", eg: "pump in"},
-	"At":         {need: true, joint: true, also: []string{"joint"}, doc: "Joint it sits at.", eg: "heater"},
-	"Bore":       {doc: "Inside diameter.", eg: "12 mm"},
-	"K":          {instead: "a small number such as 1e-9 for next to no loss", doc: "Loss coefficient fully open, on the bore.", eg: "2"},
-	"Cv":         {doc: "US gpm at 1 psi fully open; rules over bore and k.", eg: "6"},
-	"DroopAt":    {doc: "Flow at which the fall is told.", eg: "2 gpm"},
-	"Drop":       {doc: "Fall of pressure at the flow told by `at`.", eg: "3 psi"},
-	"Rated":      {doc: "Flow fully open at rated_at.", eg: "1.5 gpm"},
-	"RatedAt":    {doc: "Pressure at which it is rated.", eg: "45 psi"},
-	"Capacity":   {doc: "What it holds when full."},
-	"Volume":     {doc: "Water it holds."},
-	"Length":     {doc: "Along the tube."},
-	"Compliance": {doc: "Water taken up per rise of pressure.", eg: "8e-12 m3/Pa"},
-	"Set":        {doc: "Its setting."},
+	"Name":       {Need: true, Doc: "The part's name, unique in the rig.", Eg: "pump"},
+	"From":       {Need: true, Refers: true, Doc: "Joint it comes from.", Eg: "tank out"},
+	"To":         {Need: true, Refers: true, Doc: "Joint it goes to.", Eg: "pump in"},
+	"At":         {Need: true, Refers: true, Also: []string{"joint"}, Doc: "Joint it sits at.", Eg: "heater"},
+	"Bore":       {Doc: "Inside diameter.", Eg: "12 mm"},
+	"K":          {Instead: "a small number such as 1e-9 for next to no loss", Doc: "Loss coefficient fully open, on the bore.", Eg: "2"},
+	"Cv":         {Doc: "US gpm at 1 psi fully open; rules over bore and k.", Eg: "6"},
+	"DroopAt":    {Doc: "Flow at which the fall is told.", Eg: "2 gpm"},
+	"Drop":       {Doc: "Fall of pressure at the flow told by `at`.", Eg: "3 psi"},
+	"Rated":      {Doc: "Flow fully open at rated_at.", Eg: "1.5 gpm"},
+	"RatedAt":    {Doc: "Pressure at which it is rated.", Eg: "45 psi"},
+	"Capacity":   {Doc: "What it holds when full."},
+	"Volume":     {Doc: "Water it holds."},
+	"Length":     {Doc: "Along the tube."},
+	"Compliance": {Doc: "Water taken up per rise of pressure.", Eg: "8e-12 m3/Pa"},
+	"Set":        {Doc: "Its setting."},
 }
 
 // about returns what is known of a field of a kind, by its path.
-func (k *kind) about(path string) note {
+func (k *kind) about(path string) document.Note {
 	field := path[strings.LastIndex(path, ".")+1:]
 	n, ok := k.keys[path]
 	c := common[field]
 	if !ok {
 		return c
 	}
-	if n.doc == "" {
-		n.doc = c.doc
+	if n.Doc == "" {
+		n.Doc = c.Doc
 	}
-	if n.eg == "" {
-		n.eg = c.eg
+	if n.Eg == "" {
+		n.Eg = c.Eg
 	}
-	if n.instead == "" {
-		n.instead = c.instead
+	if n.Instead == "" {
+		n.Instead = c.Instead
 	}
-	if n.also == nil {
-		n.also = c.also
+	if n.Also == nil {
+		n.Also = c.Also
 	}
 	return n
 }
@@ -231,7 +213,7 @@ func init() {
 		if p, ok := k.of.(network.Part); ok {
 			k.word = strings.ReplaceAll(p.Kind(), " ", "_")
 		}
-		k.record = newRecord(k, reflect.TypeOf(k.of), "")
+		k.record = document.NewRecord(reflect.TypeOf(k.of), k.about, nil)
 		for _, w := range append([]string{k.word}, k.also...) {
 			byWord[w] = k
 			sections = append(sections, w)

@@ -180,19 +180,30 @@ func (g *rigGen) fill(part any, but ...string) {
 		switch {
 		case f.Kind() == reflect.Bool:
 			f.SetBool(true)
-		case f.Type() == typeDuration:
+		case f.Type() == reflect.TypeFor[time.Duration]():
 			f.SetInt(rapid.Int64Range(1, 1e12).Draw(g.t, "ns"))
 			if rapid.Bool().Draw(g.t, "±") {
 				sd := time.Duration(rapid.Int64Range(1, 1e10).Draw(g.t, "sd"))
-				g.items = append(g.items, network.Tolerance{Part: name, Field: snake(field.Name), SD: sd.Seconds()})
+				g.items = append(g.items, network.Tolerance{Part: name, Field: keyOf(part, field.Name), SD: sd.Seconds()})
 			}
 		case f.Kind() == reflect.Float64:
 			f.SetFloat(rapid.OneOf(rapid.Float64Range(1e-9, 0.9), rapid.SampledFrom([]float64{0.5, 0.0254, 12 * 0.0254, 1e-3})).Draw(g.t, "value"))
-			if _, ok := quantities[f.Type()]; ok && rapid.Bool().Draw(g.t, "±") {
-				g.items = append(g.items, network.Tolerance{Part: name, Field: snake(field.Name), SD: rapid.Float64Range(1e-12, 0.1).Draw(g.t, "sd")})
+			if strings.HasSuffix(f.Type().PkgPath(), "hydraulics/unit") && rapid.Bool().Draw(g.t, "±") {
+				g.items = append(g.items, network.Tolerance{Part: name, Field: keyOf(part, field.Name), SD: rapid.Float64Range(1e-12, 0.1).Draw(g.t, "sd")})
 			}
 		case f.Kind() == reflect.String && field.Name != "Name" && field.Name != "From" && field.Name != "To" && field.Name != "At":
 			f.SetString(g.name("place"))
 		}
 	}
+}
+
+// keyOf is the key of a part's field in rig files.
+func keyOf(part any, field string) string {
+	p := reflect.ValueOf(part).Elem().Interface().(network.Part)
+	for _, k := range byWord[strings.ReplaceAll(p.Kind(), " ", "_")].record.Keys {
+		if strings.EqualFold(strings.ReplaceAll(k.Path, "_", ""), field) {
+			return k.Path
+		}
+	}
+	panic(field + " is no key")
 }

@@ -1,28 +1,18 @@
 package rigfile
 
 import (
-	"bytes"
 	"cmp"
-	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"quietpump/network"
+	"quietpump/network/rigfile/document"
 )
-
-var bomBytes = []byte("\ufeff")
 
 // Read reads a rig file. What is wrong with it comes back as [Problems], all of
 // them together; what is wrong with reading as it is.
 func Read(path string) (*network.Rig, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxSize+1)) // one byte too many is enough to know
+	data, err := document.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
@@ -32,34 +22,41 @@ func Read(path string) (*network.Rig, error) {
 // Parse reads a rig from a file's text, TOML or JSON. name is the file's, for
 // messages, and stands in where the rig tells no name of its own.
 func Parse(name string, data []byte) (*network.Rig, error) {
-	src := newSource(name, bytes.TrimPrefix(data, bomBytes))
-	if len(data) > maxSize {
-		return nil, Problems{src.problem(0, "", "", fmt.Sprintf("the file holds more than %d bytes", maxSize), "a rig of a thousand parts needs a fifth of that; see that it is a rig file")}
+	src := document.NewSource(name, data)
+	root, slips := src.Read()
+	if len(data) > document.MaxSize {
+		return nil, slips
 	}
-	root, slips := read(src)
-	d := decoder{src: src, problems: slips, parts: map[string]*told{}, joints: map[string]*told{}, mentions: map[string]int{}, lost: len(slips) > 0}
+	return decode(src, root, slips, baseName(name))
+}
+
+// Decode reads a rig from a table inside another file, such as a job card's:
+// the sections of a rig file, and its name under the key "name".
+func Decode(src *document.Source, table *document.Node) (*network.Rig, error) {
+	root, head := &document.Node{Shape: document.Table}, &document.Node{Shape: document.Table}
+	for _, e := range table.Entries {
+		if e.Key == "name" {
+			head.Entries = append(head.Entries, e)
+		} else {
+			root.Entries = append(root.Entries, e)
+		}
+	}
+	if len(head.Entries) > 0 {
+		root.Entries = append(root.Entries, document.Entry{Key: "rig", Off: head.Entries[0].Off, Val: head})
+	}
+	return decode(src, root, nil, baseName(src.Name))
+}
+
+func decode(src *document.Source, root *document.Node, slips Problems, name string) (*network.Rig, error) {
+	d := newDecoder(src, slips)
 	d.file(root)
-	d.rigName = cmp.Or(d.rigName, baseName(name))
+	d.rigName = cmp.Or(d.rigName, name)
 	rig := d.build()
-	if len(d.problems) > 0 {
-		d.problems.sort()
-		return nil, d.problems
+	if len(d.Problems) > 0 {
+		d.Problems.Sort()
+		return nil, d.Problems
 	}
 	return rig, nil
-}
-
-// read turns a text into a table.
-func read(src *source) (*node, Problems) {
-	if asJSON(src.data) {
-		return readJSON(src)
-	}
-	return readTOML(src)
-}
-
-// asJSON reports whether a text is JSON: no TOML opens with a brace.
-func asJSON(data []byte) bool {
-	data = bytes.TrimLeft(data, " \t\r\n")
-	return len(data) > 0 && data[0] == '{'
 }
 
 // baseName is a file's name without folders and endings.
@@ -73,10 +70,10 @@ func baseName(path string) string {
 // trade's unit where few digits read back to the same bits, and in the SI unit
 // else. [Parse] of the text is the same rig. A file's own wording and comments
 // are kept by [Edit], not here.
-func Marshal(rig *network.Rig) []byte { return tomlText(encode(rig)) }
+func Marshal(rig *network.Rig) []byte { return encode(rig).TOML() }
 
 // MarshalJSON returns the content of [Marshal] as JSON, one part a line.
-func MarshalJSON(rig *network.Rig) []byte { return jsonText(encode(rig)) }
+func MarshalJSON(rig *network.Rig) []byte { return encode(rig).JSON() }
 
 // Write writes a rig to a file, as JSON where its name ends in .json and as
 // TOML elsewhere. See [WriteText] for how.
@@ -91,27 +88,4 @@ func Write(path string, rig *network.Rig) error {
 // WriteText replaces a file's text, such as one from [Edit], in one step: who
 // reads meanwhile sees the old text or the new one, and a failure leaves the
 // old. The file's permissions stay; a link stays a link.
-func WriteText(path string, text []byte) (err error) {
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		path = real
-	}
-	mode := os.FileMode(0o644)
-	if info, err := os.Stat(path); err == nil {
-		mode = info.Mode().Perm()
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".rig-*")
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			os.Remove(f.Name())
-		}
-	}()
-	_, err = f.Write(text)
-	err = cmp.Or(err, f.Chmod(mode), f.Sync(), f.Close())
-	if err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
-}
+func WriteText(path string, text []byte) error { return document.WriteFile(path, text) }

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"quietpump/network"
+	"quietpump/network/rigfile/document"
 )
 
 const rigs = "../../testdata/rigs/"
@@ -173,12 +174,12 @@ func sameRig(t require.TestingT, want, got *network.Rig) {
 }
 
 // paths returns the paths of all keys of a record.
-func paths(r *record) []string {
+func paths(r *document.Record) []string {
 	var list []string
-	for _, k := range r.keys {
-		list = append(list, k.path)
-		if k.record != nil {
-			list = append(list, paths(k.record)...)
+	for _, k := range r.Keys {
+		list = append(list, k.Path)
+		if k.Record != nil {
+			list = append(list, paths(k.Record)...)
 		}
 	}
 	return list

@@ -1,4 +1,4 @@
-package rigfile
+package document
 
 import (
 	"bytes"
@@ -9,8 +9,8 @@ import (
 )
 
 // readJSON turns a JSON text into a table with the place of every key and value.
-func readJSON(src *source) (*node, Problems) {
-	r := jsonReader{src: src, dec: json.NewDecoder(bytes.NewReader(src.data))}
+func readJSON(src *Source) (*Node, Problems) {
+	r := jsonReader{src: src, dec: json.NewDecoder(bytes.NewReader(src.Data))}
 	r.dec.UseNumber()
 	root := r.value(0)
 	if !r.slipped {
@@ -18,14 +18,14 @@ func readJSON(src *source) (*node, Problems) {
 			r.slip(errors.New("something stands after the closing brace"))
 		}
 	}
-	if root == nil || root.shape != isTable {
-		root = &node{shape: isTable}
+	if root == nil || root.Shape != Table {
+		root = &Node{Shape: Table}
 	}
 	return root, r.problems
 }
 
 type jsonReader struct {
-	src      *source
+	src      *Source
 	dec      *json.Decoder
 	slipped  bool // nothing can be read behind the first slip of syntax
 	problems Problems
@@ -39,21 +39,21 @@ func (r *jsonReader) slip(err error) {
 }
 
 func (r *jsonReader) complain(off int, what, fix string) {
-	r.problems = append(r.problems, r.src.problem(off, "", "", what, fix))
+	r.problems = append(r.problems, r.src.Problem(off, "", "", what, fix))
 }
 
 // next returns where the next token begins.
 func (r *jsonReader) next() int {
 	off := int(r.dec.InputOffset())
-	for off < len(r.src.data) && bytes.IndexByte([]byte(" \t\r\n,:"), r.src.data[off]) >= 0 {
+	for off < len(r.src.Data) && bytes.IndexByte([]byte(" \t\r\n,:"), r.src.Data[off]) >= 0 {
 		off++
 	}
 	return off
 }
 
 // value reads one value, or returns nil after a slip of syntax.
-func (r *jsonReader) value(depth int) *node {
-	n := &node{off: r.next(), sealed: true}
+func (r *jsonReader) value(depth int) *Node {
+	n := &Node{Off: r.next(), sealed: true}
 	tok, err := r.dec.Token()
 	if err == io.EOF {
 		err = io.ErrUnexpectedEOF
@@ -64,17 +64,17 @@ func (r *jsonReader) value(depth int) *node {
 	}
 	switch v := tok.(type) {
 	case string:
-		n.shape, n.text = isText, v
+		n.Shape, n.Text = Text, v
 	case json.Number:
-		n.shape, n.text = isNumber, v.String()
+		n.Shape, n.Text = Number, v.String()
 	case bool:
-		n.shape, n.text = isTruth, truth(v).text
+		n.Shape, n.Text = Truth, truth(v).Text
 	case nil:
-		n.shape = isNothing
+		n.Shape = nothing
 	case json.Delim:
-		n.shape = isList
+		n.Shape = List
 		if v == '{' {
-			n.shape = isTable
+			n.Shape = Table
 		}
 		if depth > maxDepth {
 			r.slip(fmt.Errorf("tables and lists stand more than %d deep", maxDepth))
@@ -90,16 +90,16 @@ func (r *jsonReader) value(depth int) *node {
 			return nil
 		}
 	}
-	n.end = int(r.dec.InputOffset())
+	n.End = int(r.dec.InputOffset())
 	return n
 }
 
 // member reads one item of a list or one key and value of a table.
-func (r *jsonReader) member(n *node, depth int) bool {
+func (r *jsonReader) member(n *Node, depth int) bool {
 	off := r.next()
-	if n.shape == isList {
+	if n.Shape == List {
 		item := r.value(depth + 1)
-		n.items = append(n.items, item)
+		n.Items = append(n.Items, item)
 		return item != nil
 	}
 	tok, err := r.dec.Token()

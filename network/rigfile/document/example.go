@@ -1,4 +1,4 @@
-package rigfile
+package document
 
 import (
 	"reflect"
@@ -7,19 +7,25 @@ import (
 )
 
 // example returns a value of the key as a TOML file writes it.
-func (k *key) example() string { return k.exampleOf(k.typ) }
+func (k *Key) example() string { return k.exampleOf(k.typ) }
 
-func (k *key) exampleOf(t reflect.Type) string {
+func (k *Key) exampleOf(t reflect.Type) string {
+	if w, ok := k.words[t]; ok {
+		if k.Eg != "" {
+			return strconv.Quote(k.Eg)
+		}
+		return strconv.Quote(w.Eg)
+	}
 	if q, ok := quantities[t]; ok {
-		if k.eg != "" {
-			return strconv.Quote(k.eg)
+		if k.Eg != "" {
+			return strconv.Quote(k.Eg)
 		}
 		return strconv.Quote(q.eg)
 	}
 	switch {
 	case t == typeDuration:
-		if k.eg != "" {
-			return strconv.Quote(k.eg)
+		if k.Eg != "" {
+			return strconv.Quote(k.Eg)
 		}
 		return `"1 s"`
 	case t == typePoint:
@@ -29,8 +35,10 @@ func (k *key) exampleOf(t reflect.Type) string {
 	case t.Kind() == reflect.Bool:
 		return "true"
 	case t.Kind() == reflect.Float64:
-		return k.eg
+		return k.Eg
 	case t.Kind() == reflect.Pointer:
+		return k.exampleOf(t.Elem())
+	case t.Kind() == reflect.Slice && k.Lone:
 		return k.exampleOf(t.Elem())
 	case t.Kind() == reflect.Slice && t.Elem().Kind() == reflect.String:
 		return `["a", "b"]`
@@ -38,12 +46,12 @@ func (k *key) exampleOf(t reflect.Type) string {
 		return "[" + k.exampleOf(t.Elem()) + "]"
 	case t.Kind() == reflect.Struct:
 		var keys []string
-		for _, in := range k.record.keys {
-			if in.need || in.show {
-				keys = append(keys, in.name+" = "+in.example())
+		for _, in := range k.Record.Keys {
+			if in.Need || in.Show {
+				keys = append(keys, in.Name+" = "+in.example())
 			}
 		}
 		return "{ " + strings.Join(keys, ", ") + " }"
 	}
-	return strconv.Quote(k.eg)
+	return strconv.Quote(k.Eg)
 }

@@ -1,4 +1,4 @@
-package rigfile
+package document
 
 import (
 	"fmt"
@@ -7,9 +7,9 @@ import (
 	"quietpump/network/internal/near"
 )
 
-// didYouMean returns ` (did you mean "length"?)` where one of the words is
+// DidYouMean returns ` (did you mean "length"?)` where one of the words is
 // near the one written, and nothing otherwise.
-func didYouMean(written string, words []string) string {
+func DidYouMean(written string, words []string) string {
 	if word := near.Word(strings.ReplaceAll(written, "-", "_"), words); word != "" && word != written {
 		return fmt.Sprintf(" (did you mean %q?)", word)
 	}

@@ -1,4 +1,4 @@
-package rigfile
+package document
 
 import (
 	"bytes"
@@ -13,24 +13,24 @@ import (
 // readTOML turns a TOML text into a table with the place of every key and
 // value. It goes on behind a slip of syntax at the next section header, so that
 // one slip does not hide the rest.
-func readTOML(src *source) (*node, Problems) {
-	r := tomlReader{src: src, root: &node{shape: isTable}}
+func readTOML(src *Source) (*Node, Problems) {
+	r := tomlReader{src: src, root: &Node{Shape: Table}}
 	r.at = r.root
-	for from := 0; from < len(src.data); {
+	for from := 0; from < len(src.Data); {
 		from = r.read(from)
 	}
 	return r.root, r.problems
 }
 
 type tomlReader struct {
-	src      *source
+	src      *Source
 	base     int // offset of the text the parser was given
-	root, at *node
+	root, at *Node
 	problems Problems
 }
 
 func (r *tomlReader) complain(off int, what, fix string) {
-	r.problems = append(r.problems, r.src.problem(off, "", "", what, fix))
+	r.problems = append(r.problems, r.src.Problem(off, "", "", what, fix))
 }
 
 // header is a line that can only be a section's header.
@@ -41,7 +41,7 @@ var header = regexp.MustCompile(`(?m)^\[\[?[A-Za-z_-]+\]\]?[ \t]*(#.*)?\r?$`)
 func (r *tomlReader) read(from int) int {
 	r.base = from
 	var p unstable.Parser
-	p.Reset(r.src.data[from:])
+	p.Reset(r.src.Data[from:])
 	last := from
 	for p.NextExpression() {
 		e := p.Expression()
@@ -55,23 +55,23 @@ func (r *tomlReader) read(from int) int {
 		}
 	}
 	if p.Error() == nil {
-		return len(r.src.data)
+		return len(r.src.Data)
 	}
 	slip := last
 	var pe *unstable.ParserError
 	if errors.As(p.Error(), &pe) {
 		slip = from + int(p.Range(pe.Highlight).Offset)
 	}
-	r.at.broken = true
+	r.at.Broken = true
 	r.complain(slip, "not TOML: "+tomlWords(p.Error().Error()), "")
 	search := max(slip, last)
-	if end := bytes.IndexByte(r.src.data[search:], '\n'); end >= 0 {
+	if end := bytes.IndexByte(r.src.Data[search:], '\n'); end >= 0 {
 		search += end + 1
-		if next := header.FindIndex(r.src.data[search:]); next != nil {
+		if next := header.FindIndex(r.src.Data[search:]); next != nil {
 			return search + next[0]
 		}
 	}
-	return len(r.src.data)
+	return len(r.src.Data)
 }
 
 // tomlWords puts a parser's message into plainer words.
@@ -96,13 +96,13 @@ func (r *tomlReader) head(e *unstable.Node) int {
 		path, offs = append(path, string(k.Data)), append(offs, r.base+int(k.Raw.Offset))
 		end = r.base + int(k.Raw.Offset+k.Raw.Length)
 	}
-	if nl := bytes.IndexByte(r.src.data[end:], ']'); nl >= 0 {
+	if nl := bytes.IndexByte(r.src.Data[end:], ']'); nl >= 0 {
 		end += nl + 1
 	}
-	if e.Kind == unstable.ArrayTable && end < len(r.src.data) && r.src.data[end] == ']' {
+	if e.Kind == unstable.ArrayTable && end < len(r.src.Data) && r.src.Data[end] == ']' {
 		end++
 	}
-	fresh := &node{shape: isTable, off: offs[0], end: offs[0], headed: true, tail: end}
+	fresh := &Node{Shape: Table, Off: offs[0], End: offs[0], headed: true, tail: end}
 	r.at = fresh // what follows a header that cannot stand is read, and dropped
 	if len(path) >= maxDepth {
 		r.complain(offs[0], fmt.Sprintf("more than %d names in one header", maxDepth-1), "")
@@ -113,26 +113,26 @@ func (r *tomlReader) head(e *unstable.Node) int {
 		return end
 	}
 	name, off := path[len(path)-1], offs[len(offs)-1]
-	old := parent.get(name)
+	old := parent.Get(name)
 	if e.Kind == unstable.ArrayTable {
 		switch {
 		case old == nil:
-			old = &node{shape: isList, off: off, end: off}
+			old = &Node{Shape: List, Off: off, End: off}
 			parent.add(name, off, old)
-		case old.shape != isList || old.sealed:
+		case old.Shape != List || old.sealed:
 			r.complain(off, fmt.Sprintf("%q was written before in another way", name), "keep one way for the whole file")
 			return end
 		}
-		old.items = append(old.items, fresh)
+		old.Items = append(old.Items, fresh)
 		return end
 	}
 	switch {
 	case old == nil:
 		parent.add(name, off, fresh)
-	case old.shape == isTable && !old.headed && !old.sealed && old.tail == 0:
+	case old.Shape == Table && !old.headed && !old.sealed && old.tail == 0:
 		old.headed, old.tail = true, end
 		r.at = old
-	case old.shape == isTable && !old.sealed:
+	case old.Shape == Table && !old.sealed:
 		r.complain(off, fmt.Sprintf("[%s] stands here a second time", strings.Join(path, ".")),
 			fmt.Sprintf("write each as [[%s]], or join the two", strings.Join(path, ".")))
 	default:
@@ -145,18 +145,18 @@ func (r *tomlReader) head(e *unstable.Node) int {
 // reach walks down from a table by names, making tables that are not there yet.
 // Headers may walk through lists, to the last item. It returns nil and
 // complains where the way is barred.
-func (r *tomlReader) reach(t *node, path []string, offs []int, headers bool) *node {
+func (r *tomlReader) reach(t *Node, path []string, offs []int, headers bool) *Node {
 	for i, name := range path {
-		next := t.get(name)
+		next := t.Get(name)
 		if next == nil {
-			next = &node{shape: isTable, off: offs[i], end: offs[i]}
+			next = &Node{Shape: Table, Off: offs[i], End: offs[i]}
 			t.add(name, offs[i], next)
 		}
-		if next.shape == isList && headers && !next.sealed && len(next.items) > 0 {
-			next = next.items[len(next.items)-1]
+		if next.Shape == List && headers && !next.sealed && len(next.Items) > 0 {
+			next = next.Items[len(next.Items)-1]
 		}
-		if next.shape != isTable || next.sealed || (!headers && next.headed) {
-			r.complain(offs[i], fmt.Sprintf("%q was written before as %s and cannot be added to", name, next.shape), "")
+		if next.Shape != Table || next.sealed || (!headers && next.headed) {
+			r.complain(offs[i], fmt.Sprintf("%q was written before as %s and cannot be added to", name, next.Shape), "")
 			return nil
 		}
 		if !headers {
@@ -168,7 +168,7 @@ func (r *tomlReader) reach(t *node, path []string, offs []int, headers bool) *no
 }
 
 // keyValue adds one key and its value to a table.
-func (r *tomlReader) keyValue(t *node, e *unstable.Node, depth int) {
+func (r *tomlReader) keyValue(t *Node, e *unstable.Node, depth int) {
 	var path []string
 	var offs []int
 	keyEnd := 0
@@ -177,8 +177,8 @@ func (r *tomlReader) keyValue(t *node, e *unstable.Node, depth int) {
 		path, offs = append(path, string(k.Data)), append(offs, r.base+int(k.Raw.Offset))
 		keyEnd = r.base + int(k.Raw.Offset+k.Raw.Length)
 	}
-	from := keyEnd + bytes.IndexByte(r.src.data[keyEnd:], '=') + 1
-	for from < len(r.src.data) && (r.src.data[from] == ' ' || r.src.data[from] == '\t') {
+	from := keyEnd + bytes.IndexByte(r.src.Data[keyEnd:], '=') + 1
+	for from < len(r.src.Data) && (r.src.Data[from] == ' ' || r.src.Data[from] == '\t') {
 		from++
 	}
 	if depth+len(path) > maxDepth {
@@ -186,7 +186,7 @@ func (r *tomlReader) keyValue(t *node, e *unstable.Node, depth int) {
 		return
 	}
 	val := r.value(e.Value(), from, depth+len(path))
-	val.off, val.end = from, r.base+int(e.Raw.Offset+e.Raw.Length)
+	val.Off, val.End = from, r.base+int(e.Raw.Offset+e.Raw.Length)
 	last := len(path) - 1
 	if t = r.reach(t, path[:last], offs, false); t == nil {
 		return
@@ -196,40 +196,40 @@ func (r *tomlReader) keyValue(t *node, e *unstable.Node, depth int) {
 
 // value turns a parsed value into a node. Lists carry no place of their own in
 // the parser; theirs is given, or their first item's.
-func (r *tomlReader) value(v *unstable.Node, off, depth int) *node {
-	n := &node{off: off, end: off, sealed: true}
+func (r *tomlReader) value(v *unstable.Node, off, depth int) *Node {
+	n := &Node{Off: off, End: off, sealed: true}
 	if v.Raw.Length > 0 {
-		n.off = r.base + int(v.Raw.Offset)
-		n.end = n.off + int(v.Raw.Length)
+		n.Off = r.base + int(v.Raw.Offset)
+		n.End = n.Off + int(v.Raw.Length)
 	}
 	switch v.Kind {
 	case unstable.String:
-		n.shape, n.text = isText, string(v.Data)
+		n.Shape, n.Text = Text, string(v.Data)
 	case unstable.Integer, unstable.Float:
-		n.shape, n.text = isNumber, string(v.Data)
+		n.Shape, n.Text = Number, string(v.Data)
 	case unstable.Bool:
-		n.shape, n.text = isTruth, string(v.Data)
+		n.Shape, n.Text = Truth, string(v.Data)
 	case unstable.Array, unstable.InlineTable:
-		n.shape = isList
+		n.Shape = List
 		if v.Kind == unstable.InlineTable {
-			n.shape = isTable
+			n.Shape = Table
 		}
 		if depth >= maxDepth {
-			r.complain(n.off, fmt.Sprintf("tables and lists stand more than %d deep", maxDepth), "")
+			r.complain(n.Off, fmt.Sprintf("tables and lists stand more than %d deep", maxDepth), "")
 			return n
 		}
 		for it := v.Children(); it.Next(); {
 			if c := it.Node(); c.Kind == unstable.KeyValue {
 				r.keyValue(n, c, depth)
 			} else {
-				n.items = append(n.items, r.value(c, n.off, depth+1))
+				n.Items = append(n.Items, r.value(c, n.Off, depth+1))
 			}
 		}
-		if v.Kind == unstable.Array && len(n.items) > 0 {
-			n.off = n.items[0].off
+		if v.Kind == unstable.Array && len(n.Items) > 0 {
+			n.Off = n.Items[0].Off
 		}
 	default:
-		n.shape, n.text = isMoment, string(v.Data)
+		n.Shape, n.Text = moment, string(v.Data)
 	}
 	return n
 }

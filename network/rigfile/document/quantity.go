@@ -1,4 +1,4 @@
-package rigfile
+package document
 
 import (
 	"fmt"
