@@ -1,0 +1,168 @@
+package diagnose
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+)
+
+// A world is one rig that could be the real one, as far as a cycle goes: what its
+// stores hold, its switch and its pump, and the errors that all readings share.
+type world struct {
+	stores   []store
+	pumps    map[string]switching
+	exponent float64 // of seeps
+	yield    float64 // what a cup catches of what storage gives up
+	bias     float64 // of gauges, Pa
+	severity float64 // how bad a benign cause is, 0 to 1
+	heater   float64 // m³ of stored hot water
+}
+
+// A store gives water as pressure falls.
+type store struct {
+	joint  string
+	part   string
+	z      float64
+	gas    bool
+	volume float64 // of gas with no water, m³
+	pre    float64 // gauge, Pa
+	invN   float64
+	c      float64 // of a linear one, m³/Pa
+}
+
+// holds is the water in a store at a gauge pressure there, m³.
+func (s *store) holds(p float64) float64 {
+	if !s.gas {
+		return s.c * p
+	}
+	if p <= s.pre {
+		return 0
+	}
+	const air = float64(unit.Atmosphere)
+	r := (s.pre + air) / (p + air)
+	if s.invN != 1 {
+		r = math.Pow(r, s.invN)
+	}
+	return s.volume * (1 - r)
+}
+
+// switching is a pump's band and how strong it is beside its curve.
+type switching struct {
+	in, out float64
+	scale   float64
+}
+
+// extra scores beside the knobs of the rig.
+const (
+	zBias = iota
+	zSeverity
+	extras
+)
+
+// worldOf draws one world. The first scores are the extras, the rest the knobs'.
+func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *world {
+	d := &draft{parts: append([]network.Part(nil), parts...), exponent: 1, yield: 1}
+	for i, k := range list {
+		k.turn(d, z[extras+i])
+	}
+	w := &world{
+		pumps: map[string]switching{}, exponent: d.exponent, yield: d.yield,
+		bias: z[zBias] * float64(gaugeBias), severity: distuv.UnitNormal.CDF(z[zSeverity]),
+	}
+	at := func(joint string) float64 {
+		j, _ := rig.Joint(joint)
+		return float64(j.Z)
+	}
+	gas := func(part, joint string, v, pre, n float64) {
+		if n == 0 {
+			n = 1
+		}
+		w.stores = append(w.stores, store{joint: joint, part: part, z: at(joint), gas: true, volume: v, pre: pre, invN: 1 / n})
+	}
+	linear := func(part, joint string, c float64) {
+		if c > 0 {
+			w.stores = append(w.stores, store{joint: joint, part: part, z: at(joint), c: c})
+		}
+	}
+	for i, p := range d.parts {
+		switch p := p.(type) {
+		case network.Pump:
+			in, out := band(p)
+			old := parts[i].(network.Pump)
+			s := float64(p.Curve[0].Flow / old.Curve[0].Flow)
+			s *= float64(p.Voltage / old.Voltage)
+			w.pumps[p.Name] = switching{float64(in), float64(out), s}
+		case network.Accumulator:
+			gas(p.Name, p.At, float64(p.Volume), float64(p.Precharge), p.Exponent)
+		case network.AirPocket:
+			gas(p.Name, p.At, float64(p.Volume), 0, p.Exponent)
+		case network.Heater:
+			if p.Air > 0 {
+				gas(p.Name, p.At, float64(p.Air), 0, 1)
+			}
+			if !p.Tankless && !p.Rigid {
+				linear(p.Name, p.At, float64(p.Compliance))
+			}
+			if !p.Tankless {
+				w.heater += float64(p.Volume)
+			}
+		case network.Filter:
+			if p.Air > 0 {
+				gas(p.Name, p.To, float64(p.Air), 0, 1)
+			}
+		case network.Elastic:
+			linear(p.Name, p.At, float64(p.Compliance))
+		case network.Tube:
+			if !p.Rigid {
+				linear("", p.From, float64(p.Compliance)/2)
+				linear("", p.To, float64(p.Compliance)/2)
+			}
+		}
+	}
+	for _, f := range d.faults {
+		if f, ok := f.(network.TrappedAir); ok {
+			gas("", f.Joint, float64(f.Volume), 0, 1)
+		}
+	}
+	return w
+}
+
+// gaugeBias is shared by all gauges of a card, gaugeSD is each reading's own.
+const (
+	gaugeBias = 2 * unit.PSI
+	gaugeSD   = 0.5 * unit.PSI
+	levelSD   = 0.5 * unit.Millimetre
+)
+
+// A delivery is a pump's flow against pressure, tabulated.
+type delivery [64]float64
+
+const deliveryStep = 2 * float64(unit.PSI)
+
+func deliveryOf(p network.Pump) *delivery {
+	c := p.Curve.AtVoltage(p.Voltage)
+	if p.Bypass.Opens > 0 && !p.Bypass.Outside {
+		c = c.WithBypass(p.Bypass.Opens, p.Bypass.Full)
+	}
+	var d delivery
+	for i := range d {
+		d[i] = float64(c.Flow(unit.Pressure(float64(i) * deliveryStep)))
+	}
+	return &d
+}
+
+func (d *delivery) at(p float64) float64 {
+	x := p / deliveryStep
+	if !(x > 0) {
+		return d[0]
+	}
+	i := int(x)
+	if i >= len(d)-1 {
+		return d[len(d)-1]
+	}
+	f := x - float64(i)
+	return d[i]*(1-f) + d[i+1]*f
+}
