@@ -21,6 +21,7 @@ type theory struct {
 	twist     twist   // what it changes about the rig
 	remedy    []remedy
 	ends      []network.Destination
+	comesOut  []string // parts, joints and places where its water would be seen
 }
 
 // A twist is what a benign cause changes about a world.

@@ -1,0 +1,187 @@
+package diagnose
+
+import (
+	"fmt"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+)
+
+// Limits of what is ever advised: common practice, no source, but for the inlet
+// pressure that pumps' makers print.
+const (
+	mostHose    = 50 * unit.PSI // weakest part on the hose, where no rating is known
+	mostInlet   = 30 * unit.PSI // of a pump
+	overCutOut  = 5 * unit.PSI  // above the pump's own cut-out
+	mostRun     = 60.0          // s without a stop
+	fastestBeat = 2.0           // s from start to start, below which a pump chatters
+)
+
+// A standing is what the refusals need to know beside a lineup.
+type standing struct {
+	base    network.Lineup // as the rig was found
+	settled bool           // heater known to be off and cold
+	empty   map[string]bool
+	// run and beat are the run and the time from start to start that are predicted,
+	// s; zero: none.
+	run, beat float64
+}
+
+// refuse applies the refusals to a lineup, before anything of it is costed.
+func refuse(v, base *view, st standing) []Refusal {
+	var list []Refusal
+	add := func(rule Rule, format string, args ...any) {
+		list = append(list, Refusal{rule, v.lineup, fmt.Sprintf(format, args...)})
+	}
+	hose, hoseOn, regulated := 0.0, "", true
+	for _, p := range v.rig.Parts() {
+		switch p := p.(type) {
+		case network.Pump:
+			if v.lineup.Of(p) != network.On() {
+				continue
+			}
+			if !v.reachesTank(p.From) {
+				add(NoSuction, "Never run “%s” with its suction shut: it would run dry and hot, and suck the strainer flat.", p.Name)
+			} else if tank, ok := v.tankOf(p.From); ok && st.empty[tank] {
+				add(NoSuction, "Never run “%s” on an empty tank: fill “%s” first.", p.Name, tank)
+			}
+		case network.Hookup:
+			if v.lineup.Of(p) == network.On() {
+				hoseOn, hose = p.Name, max(hose, float64(p.Static))
+				regulated = regulated && v.behindRegulator(p.At)
+			}
+		}
+	}
+	for _, p := range v.rig.Parts() {
+		h, ok := p.(network.Heater)
+		if !ok || h.Tankless {
+			continue
+		}
+		i := v.section(h.At)
+		was := base.section(h.At)
+		if i < 0 || was < 0 {
+			continue
+		}
+		switch {
+		case !v.vents(i) && base.vents(was) && !st.settled:
+			add(HeaterShutIn, "Never shut “%s” in: hot water has nowhere to expand but its relief valve. Only when it is off on gas and electric, cold, and pressure let out through a hot tap.", h.Name)
+		case !v.water[i] && base.water[was] && !st.settled:
+			add(DryElement, "Never cut “%s” off from its water while it may be heating: off on gas and electric first, and not on again until water runs from a hot tap.", h.Name)
+		}
+	}
+	if hoseOn != "" {
+		low := unit.Pressure(v.regulated(hose))
+		if !regulated {
+			add(NoRegulator, "Never put “%s” on without a regulator: pressure at a park can be double what fittings bear.", hoseOn)
+		}
+		if regulated && low > mostHose {
+			add(OverRating, "The hose would bring %s, more than the weakest part is known to bear: turn the regulator to %s or less.", unit.US.Format(low, 2), unit.US.Format(mostHose, 2))
+		}
+		for _, p := range v.rig.Parts() {
+			q, ok := p.(network.Pump)
+			if !ok {
+				continue
+			}
+			if i := v.section(q.From); i >= 0 && v.hoseFed(i) && low > mostInlet {
+				add(OverRating, "Hose pressure would stand at the inlet of “%s”, which bears %s.", q.Name, unit.US.Format(mostInlet, 2))
+			}
+			_, out := band(q)
+			if v.lineup.Of(q) == network.On() && low > out+overCutOut {
+				add(OverRating, "The hose would hold the lines above the %s at which “%s” stops.", unit.US.Format(out, 2), q.Name)
+			}
+		}
+	}
+	switch {
+	case st.run > mostRun:
+		add(RunsOn, "The pump would run for more than a minute without a stop as the valves would stand.")
+	case st.beat > 0 && st.beat < fastestBeat:
+		add(RunsOn, "The pump would chatter as the valves would stand: too little is stored there.")
+	}
+	return list
+}
+
+// vents says whether water of a section has where to expand: a tap, gas, or a
+// section that is open to them.
+func (v *view) vents(i int) bool {
+	for _, p := range v.rig.Parts() {
+		switch p := p.(type) {
+		case network.Fixture:
+			if v.section(p.At) == i {
+				return true
+			}
+		case network.Accumulator:
+			if v.section(p.At) == i {
+				return true
+			}
+		case network.Pump:
+			if v.section(p.To) == i {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// hoseFed says whether hose pressure reaches a section.
+func (v *view) hoseFed(i int) bool {
+	for k := range v.held {
+		if v.held[k] > 0 && v.feeders[i].has(k) {
+			return true
+		}
+	}
+	return false
+}
+
+// behindRegulator says whether a regulator stands between a joint and everything
+// else that water is drawn from.
+func (v *view) behindRegulator(joint string) bool {
+	seen := map[string]bool{joint: true}
+	queue := []string{joint}
+	for len(queue) > 0 {
+		at := queue[0]
+		queue = queue[1:]
+		for _, p := range v.rig.Parts() {
+			js := p.Joints()
+			touches := false
+			for _, j := range js {
+				touches = touches || j == at
+			}
+			if !touches {
+				continue
+			}
+			switch p.(type) {
+			case network.Regulator:
+				continue
+			case network.Fixture, network.Heater, network.Pump, network.Accumulator:
+				return false
+			}
+			for _, j := range js {
+				if !seen[j] {
+					seen[j] = true
+					queue = append(queue, j)
+				}
+			}
+		}
+	}
+	return true
+}
+
+// tankOf is the tank that a joint is open to.
+func (v *view) tankOf(joint string) (string, bool) {
+	i := v.section(joint)
+	for _, p := range v.rig.Parts() {
+		if t, ok := p.(network.Tank); ok {
+			for _, port := range t.Ports {
+				if v.section(port) == i {
+					return t.Name, true
+				}
+			}
+		}
+	}
+	return "", false
+}
+
+// screwRefusal is always on screen where a switch is suspected.
+func screwRefusal() Refusal {
+	return Refusal{SwitchScrew, nil, "Never turn the screw of the pump's switch: set too high it bursts what is weakest, set too close it chatters. Have the switch replaced."}
+}
