@@ -311,14 +311,15 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 			}
 			t := theory{name: p.Name + " not quite shut", cause: NotQuiteShut, prior: sometimes, low: float64(leastSize), high: float64(mostSize),
 				suspects: []network.Suspect{*s}, leaks: []leak{leakOf(rig, *s)}, remedy: []remedy{{DoCure, p.Name, "close " + quoted(p.Name) + " properly"}}}
-			for _, q := range rig.Parts() {
-				if m, ok := q.(network.Mixer); ok && m.Spout == p.At {
-					t.cause, t.name = HandlesOn, m.Name+" left on"
-					t.remedy[0] = remedy{DoCure, m.Name, "close " + quoted(m.Name)}
-				}
-			}
 			t.prior /= float64(max(count(rig, "fixture"), 1))
 			add(t)
+		case network.Mixer: // left on behind a shut head that lets a little by
+			at := p.Cold
+			if _, part := rig.Part(at); part {
+				at = weepPart(rig, []string{at})
+			}
+			add(theory{name: p.Name + " left on", cause: HandlesOn, prior: sometimes / float64(count(rig, "mixer")), low: float64(leastSize), high: float64(mostSize),
+				leaks: []leak{{joint: p.Cold, seep: network.Seep{Part: at}}}, remedy: []remedy{{DoCure, p.Name, "close " + quoted(p.Name)}}})
 		case network.Appliance:
 			if s := suspectOf(rig, base, p.Name); s != nil {
 				add(theory{name: p.Name + " drawing by itself", cause: Draws, prior: sometimes, twist: twist{draws: true}, low: float64(leastSize), high: float64(mostSize),
@@ -340,7 +341,7 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 	if hasHose {
 		for _, p := range rig.Parts() {
 			if p, ok := p.(network.Pump); ok && p.Bypass.Outside {
-				add(theory{name: "the bypass of " + p.Name + " opens under hose pressure", cause: BypassOpens, prior: sometimes, twist: twist{bypass: true},
+				add(theory{name: "the bypass of " + p.Name + " opens under hose pressure", cause: BypassOpens, prior: sometimes, twist: twist{bypass: true}, ends: []network.Destination{network.ToFreshTank}, low: 10 * float64(leastSize), high: float64(mostSize),
 					remedy: []remedy{{DoCure, p.Name, "lower the regulator below the pressure at which the bypass opens"}}})
 			}
 		}

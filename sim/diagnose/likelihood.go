@@ -139,16 +139,27 @@ func timing(r Reading) evidence {
 		w.run = d
 	}
 	e := evidence{what: what}
-	e.likely = func(_ *world, t *theory, c *unitCycle, f *forecast) float64 {
-		wide, model := 1.0, 1.0
+	e.likely = func(_ *world, t *theory, _ *unitCycle, f *forecast) float64 {
+		// Each time is a slip of its own now and then.
+		like := 1.0
 		one := func(d datum, predicted, given, part float64) {
 			sd := math.Sqrt(d.variance)
-			wide *= wideOf(d.value, sd)
-			if !f.starts || math.IsInf(predicted, 1) {
-				model = 0
-				return
+			model := 0.0
+			if f.starts && !math.IsInf(predicted, 1) {
+				model = density(d.value-given, predicted, math.Hypot(sd*part, modelSD*predicted))
 			}
-			model *= density(d.value-given, predicted, math.Hypot(sd*part, modelSD*predicted))
+			like *= blend(model, wideOf(d.value, sd))
+		}
+		if t.twist.draws { // it draws when it likes: every half hour for ten seconds, give or take a factor of three
+			for _, d := range []struct {
+				datum
+				usual float64
+			}{{w.rest, 1800}, {w.every, 1800}, {w.run, 10}} {
+				if d.told {
+					like *= blend(density(math.Log(d.value/d.usual), 0, math.Log(3))/d.value, wideOf(d.value, math.Sqrt(d.variance)))
+				}
+			}
+			return like
 		}
 		if w.every.told {
 			one(w.every, f.rest+f.run, 0, 1)
@@ -156,25 +167,17 @@ func timing(r Reading) evidence {
 		given, part := 0.0, 1.0
 		if w.rest.told {
 			one(w.rest, f.rest, 0, 1)
-			if w.run.told && w.rest.variance > 0 {
+			if sd := math.Sqrt(w.rest.variance); w.run.told && math.Abs(w.rest.value-f.rest) < 5*sd {
 				// Presses carry the error: a rest that is long by one makes the run short.
-				sd := math.Sqrt(w.rest.variance)
-				k := w.cov / w.rest.variance
 				share := w.rest.variance / (w.rest.variance + math.Pow(modelSD*f.rest, 2))
-				given = k * share * (w.rest.value - f.rest)
-				if math.Abs(w.rest.value-f.rest) > 5*sd || math.IsInf(f.rest, 1) {
-					given = 0
-				}
+				given = w.cov / w.rest.variance * share * (w.rest.value - f.rest)
 				part = math.Sqrt(max(1-w.cov*w.cov/(w.rest.variance*w.run.variance), 0.1))
 			}
 		}
 		if w.run.told {
 			one(w.run, f.run, given, part)
 		}
-		if t.twist.draws { // it draws when it likes: every half hour, give or take a factor of three
-			model = wide * 4
-		}
-		return blend(model, wide)
+		return like
 	}
 	e.size = func(_ *world, c *unitCycle) (float64, float64) {
 		if !c.starts {
@@ -267,7 +270,7 @@ func gauged(g Gauge) evidence {
 			left := math.Mod(at, period)
 			p := c.p[panels-1]
 			for k := range panels {
-				dt := c.dv[k] / c.flow[k] / f.flow * (c.drawdown / c.perSize) * c.restTimes
+				dt := c.kept[k] * c.dv[k] / c.flow[k] / f.flow * (c.drawdown / c.perSize) * c.restTimes
 				if left < dt {
 					h := c.p[0] - c.p[1]
 					p = c.p[k] + h/2 - h*left/dt

@@ -29,7 +29,8 @@ type unitCycle struct {
 	dv           [panels]float64
 	flow         [panels]float64
 	pump         [panels]float64
-	perSize      float64 // ∫ dV/flow, m³: the rest is this over the size
+	kept         [panels]float64 // share that only the seep lets down
+	perSize      float64         // ∫ dV/flow, m³: the rest is this over the size
 	drawdown     float64
 	delay        float64
 	restTimes    float64 // the simulator's rest over this one's
@@ -68,6 +69,14 @@ func cycleOf(v *view, w *world, t *theory, l leak, f falls, pumps map[string]*de
 	if j, ok := v.rig.Joint(v.pump.Sense); ok {
 		zs = float64(j.Z)
 	}
+	if t.twist.bypass { // it passes the head valves when the hose opens it
+		p := v.bypass()
+		if f.held == none || p.Name == "" || f.held <= float64(p.Bypass.Opens) || !v.reachesTank(p.From) {
+			return unitCycle{restTimes: 1, runTimes: 1}
+		}
+		c.held = 1
+		return c
+	}
 	if f.held != none {
 		c.held = through(f.held+head(zs-f.z), n)
 		return c
@@ -85,22 +94,23 @@ func cycleOf(v *view, w *world, t *theory, l leak, f falls, pumps map[string]*de
 	if t.twist.slow {
 		scale *= 0.3 + 0.4*u
 	}
+	at := v.storesAt(w)
 	holds := func(p float64) float64 {
 		sum := 0.0
 		for i := range w.stores {
 			s := &w.stores[i]
-			if !f.set.has(v.section(s.joint)) {
+			if !f.set.has(at[i]) {
 				continue
 			}
-			at := p + head(zs-s.z)
+			p := p + head(zs-s.z)
 			switch {
 			case s.gas && t.twist.charge && s.pre > 0:
 				x := *s
 				x.pre *= 0.7 * u
-				sum += x.holds(at)
+				sum += x.holds(p)
 			case s.gas && t.twist.cushion && s.pre == 0:
 			default:
-				sum += s.holds(at)
+				sum += s.holds(p)
 			}
 		}
 		if t.twist.air {
@@ -121,8 +131,12 @@ func cycleOf(v *view, w *world, t *theory, l leak, f falls, pumps map[string]*de
 		c.flow[k] = through(mid+head(zs-f.z), n)
 		c.pump[k] = pump.at(mid) * scale
 		c.drawdown += c.dv[k]
+		c.kept[k] = 1
+		if v.pump.Bypass.Outside { // it lets down what stands above its opening at once
+			c.kept[k] = min(max((float64(v.pump.Bypass.Opens)-lower)/h, 0), 1)
+		}
 		if c.flow[k] > 0 {
-			c.perSize += c.dv[k] / c.flow[k]
+			c.perSize += c.kept[k] * c.dv[k] / c.flow[k]
 		} else {
 			c.perSize = math.Inf(1)
 		}
@@ -181,7 +195,7 @@ func pairOf(a, b *unitCycle, share float64) unitCycle {
 	for k := range panels {
 		c.flow[k] = a.flow[k]*share + b.flow[k]*(1-share)
 		if c.flow[k] > 0 {
-			c.perSize += c.dv[k] / c.flow[k]
+			c.perSize += c.kept[k] * c.dv[k] / c.flow[k]
 		}
 	}
 	return c

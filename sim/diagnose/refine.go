@@ -27,7 +27,7 @@ func (s *Session) weighAll() error {
 func (s *Session) weighOne(x *weighed) {
 	worlds, of := s.worlds()
 	views := len(s.lineups)
-	x.weigh(worlds, s.evs, func(d int) []unitCycle {
+	x.weigh(worlds, s.evs, s.mendedAll(&x.theory), func(d int) []unitCycle {
 		cyc := make([]unitCycle, views)
 		for v := range views {
 			if s.watched(v) {
@@ -36,6 +36,14 @@ func (s *Session) weighOne(x *weighed) {
 		}
 		return cyc
 	})
+}
+
+func (s *Session) mendedAll(t *theory) []float64 {
+	m := make([]float64, len(s.evs))
+	for i := range m {
+		m[i] = s.mended(t, s.evs[i].reading)
+	}
+	return m
 }
 
 // watched says whether a reading was taken under a view.
@@ -150,7 +158,7 @@ func (s *Session) findPairs() error {
 	for i := range cand {
 		work = append(work, func() error {
 			x := &cand[i]
-			x.weigh(some, s.evs, func(d int) []unitCycle {
+			x.weigh(some, s.evs, s.mendedAll(&x.theory), func(d int) []unitCycle {
 				cyc := make([]unitCycle, len(s.lineups))
 				for v := range cyc {
 					if s.watched(v) {
@@ -230,7 +238,7 @@ func (s *Session) noneOfThese() {
 	}
 	for i := range s.list {
 		if s.list[i].kind == None {
-			s.list[i].evidence, s.list[i].single = like, single
+			s.list[i].evidence = like
 		}
 	}
 }
@@ -280,16 +288,16 @@ func (s *Session) hypothesis(x *weighed, belief float64) Hypothesis {
 		h.Run = seconds(f.run)
 	}
 	// The reading that it fits worst: far below what the others make of it.
-	worst := 0.02
+	worst := 0.1
 	for e := range s.evs {
 		most := 0.0
 		for i := range s.list {
-			if s.list[i].single != nil {
-				most = max(most, s.list[i].single[e])
+			if s.list[i].kind != None {
+				most = max(most, s.list[i].fits[e])
 			}
 		}
-		if most > 0 && x.single[e]/most < worst {
-			worst = x.single[e] / most
+		if most > 0 && x.fits[e]/most < worst {
+			worst = x.fits[e] / most
 			h.Worst = s.evs[e].what
 		}
 	}

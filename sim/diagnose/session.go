@@ -433,16 +433,13 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 // faults are a theory of a size as the simulator has it.
 func (s *Session) faults(t *theory, size float64, w *world) network.Faults {
 	var list network.Faults
-	for i, l := range t.leaks {
+	share := 1 / float64(max(len(t.leaks), 1))
+	for _, l := range t.leaks {
 		seep := l.seep
-		share := 1.0
-		if len(t.leaks) == 2 {
-			share = 0.5
-		}
-		_ = i
 		seep.Seep = hydraulics.Seep{Ref: unit.Flow(size * share), At: sizeAt, Exp: w.exponent}
 		list = append(list, seep)
 	}
+	list = append(list, w.faults...)
 	in, out, _ := w.bandUnder(t)
 	for _, p := range s.c.Rig.Parts() {
 		switch p := p.(type) {
@@ -557,27 +554,53 @@ func comesOut(rig *network.Rig, base network.Lineup, t *theory) []string {
 	return list
 }
 
-// doneWeights takes what was done into account: a part that was swapped or cured
-// and left the trouble as it was is hardly at fault.
+// doneWeights takes what was done into account where no later reading tells: a
+// part that was swapped or cured and left the trouble as it was is hardly at fault.
 func (s *Session) doneWeights() {
 	for _, d := range s.c.Done {
+		if d.Before < len(s.c.Readings) {
+			continue
+		}
 		for i := range s.list {
 			x := &s.list[i]
-			for _, r := range x.remedy {
-				if r.part != d.Part {
-					continue
-				}
-				left := 0.03 // a new part that is bad too, or a cure badly done: common practice, no source
-				if d.Do == DoCure && x.kind == OneSuspect {
-					left = 0.75
-				}
-				switch d.After {
-				case Same:
-					x.prior *= left
-				case Quiet:
-					x.prior *= 1 / 0.03
-				}
+			if !x.mendedBy(d) {
+				continue
+			}
+			switch d.After {
+			case Same:
+				x.prior *= x.survives(d)
+			case Quiet:
+				x.prior /= survivesSwap
 			}
 		}
 	}
+}
+
+// What is left of a fault after a swap, and after a cure: a new part that is bad
+// too, a cure that did not take. Common practice, no source.
+const (
+	survivesSwap = 0.03
+	survivesCure = 0.7
+)
+
+func (t *theory) mendedBy(d Done) bool {
+	return slices.ContainsFunc(t.remedy, func(r remedy) bool { return r.part == d.Part && d.Part != "" })
+}
+
+func (t *theory) survives(d Done) float64 {
+	if d.Do == DoCure && t.kind == OneSuspect {
+		return survivesCure
+	}
+	return survivesSwap
+}
+
+// mended is the chance that a theory's fault was gone by a reading.
+func (s *Session) mended(t *theory, reading int) float64 {
+	left := 1.0
+	for _, d := range s.c.Done {
+		if d.Before <= reading && t.mendedBy(d) && len(t.leaks) < 2 {
+			left *= t.survives(d)
+		}
+	}
+	return 1 - left
 }

@@ -387,7 +387,7 @@ func (s *Session) lookSteps() []step {
 				at := s.spot(t)
 				a = s.c.access(at)
 				if a.Effort != Cant {
-					look(at, Drip, "Look where the water would come back to the tank, at "+quoted(at)+", with the lines under pressure", 4, a.Cover)
+					look(at, Drip, s.backWords(at), 4, a.Cover)
 				}
 			} else if a.Effort != Cant {
 				look(part, Drip, "Look for a drip behind "+quoted(part), 2, a.Cover)
@@ -441,6 +441,32 @@ func (s *Session) spot(t *theory) string {
 		return t.comesOut[len(t.comesOut)-1]
 	}
 	return t.suspects[0].Seep.Part
+}
+
+// backWords say how to see water that comes back to the tank.
+func (s *Session) backWords(at string) string {
+	p, ok := s.c.Rig.Part(at)
+	if ok {
+		switch p.(type) {
+		case network.Strainer:
+			return "Pump off, lines under pressure, suction shut or tank low: open " + quoted(at) + " and look whether water comes back through the pump"
+		case network.Pump:
+			return "Pump off, lines under pressure, tank low: loosen the suction hose at " + quoted(at) + " over a cloth and look whether water comes back"
+		case network.Selector:
+			if !s.suctionSide(at) {
+				break
+			}
+			return "Pump off, lines under pressure: set " + quoted(at) + " to pick-up, hold the pick-up hose in a cup, and look whether water comes back"
+		}
+	}
+	return "Lines under pressure: look where water would run into the tank, at the end of " + quoted(at)
+}
+
+// suctionSide says whether a selector chooses what the pump draws from.
+func (s *Session) suctionSide(name string) bool {
+	v := newView(s.c.Rig, s.base)
+	p, _ := s.c.Rig.Part(name)
+	return v.runs && slices.ContainsFunc(p.Joints(), func(j string) bool { return v.section(j) == v.section(v.pump.From) })
 }
 
 // cureSteps are what may make an end of it without a new part.

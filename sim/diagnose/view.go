@@ -24,6 +24,7 @@ type view struct {
 	open    map[string]bool      // seeps that still lead out, by key
 	ends    map[string]endsAt    // where each of them leads
 	free    []network.EscapePath // ways out with nothing shut on them
+	stores  []int                // section of each store of a world; the worlds of a rig have the same
 }
 
 type endsAt struct {
@@ -184,6 +185,27 @@ func (v *view) reachesTank(joint string) bool {
 		}
 	}
 	return false
+}
+
+// storesAt is the section of each store.
+func (v *view) storesAt(w *world) []int {
+	if len(v.stores) != len(w.stores) {
+		v.stores = make([]int, len(w.stores))
+		for i := range w.stores {
+			v.stores[i] = v.section(w.stores[i].joint)
+		}
+	}
+	return v.stores
+}
+
+// bypass is the pump whose bypass stands outside its head valves, if there is one.
+func (v *view) bypass() network.Pump {
+	for _, p := range v.rig.Parts() {
+		if p, ok := p.(network.Pump); ok && p.Bypass.Outside {
+			return p
+		}
+	}
+	return network.Pump{}
 }
 
 // A leak is a place where water gets away, and how high it stands.

@@ -18,6 +18,7 @@ type weighed struct {
 	theory
 	evidence  float64    // likelihood of all readings
 	single    []float64  // likelihood of each evidence alone
+	fits      []float64  // … where all are met as well as can be
 	particles []particle // few, of equal share
 	sizes     []float64  // ln, with their weights, for intervals
 	weights   []float64
@@ -34,11 +35,12 @@ const coarse = 13
 var fine = [...]float64{-3, -2, -1.2, -0.6, 0, 0.6, 1.2, 2, 3}
 
 // weigh integrates a theory over the worlds and its size. cycles[d][v] are its
-// cycles in world d under view v.
-func (x *weighed) weigh(worlds []*world, evs []evidence, cycles func(d int) []unitCycle) {
+// cycles in world d under view v; mended is the chance that it was over by each
+// piece of evidence.
+func (x *weighed) weigh(worlds []*world, evs []evidence, mended []float64, cycles func(d int) []unitCycle) {
 	n := len(worlds)
 	x.byWorld = make([]float64, n)
-	x.single = make([]float64, len(evs))
+	x.single, x.fits = make([]float64, len(evs)), make([]float64, len(evs))
 	x.sizes, x.weights = x.sizes[:0], x.weights[:0]
 	x.particles = x.particles[:0]
 	lo, hi := math.Log(x.low), math.Log(x.high)
@@ -46,6 +48,7 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, cycles func(d int) []un
 	var nodes []float64
 	var all []particle
 	one := make([]float64, len(evs))
+	still := (&unitCycle{}).at(1)
 	for d := range n {
 		cyc := cycles(d)
 		nodes = nodes[:0]
@@ -68,7 +71,6 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, cycles func(d int) []un
 		}
 		slices.Sort(nodes)
 		nodes = slices.Compact(nodes)
-		first := len(all)
 		for k, ln := range nodes {
 			step := 0.0 // trapezoids
 			if k > 0 {
@@ -83,13 +85,18 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, cycles func(d int) []un
 				e := &evs[i]
 				f := cyc[e.view].at(size)
 				one[i] = e.likely(worlds[d], &x.theory, &cyc[e.view], &f)
+				if m := mended[i]; m > 0 {
+					one[i] = (1-m)*one[i] + m*e.likely(worlds[d], &x.theory, &unitCycle{}, &still)
+				}
 				x.single[i] += one[i] * step * flat(ln) / float64(n)
 				like *= one[i]
 			}
 			all = append(all, particle{d, size, like})
+			for i := range one {
+				x.fits[i] += like * one[i]
+			}
 			x.byWorld[d] += like
 		}
-		_ = first
 	}
 	x.evidence = 0
 	for _, l := range x.byWorld {
@@ -101,6 +108,9 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, cycles func(d int) []un
 	}
 	if !(total > 0) {
 		return
+	}
+	for i := range x.fits {
+		x.fits[i] /= total
 	}
 	for _, p := range all {
 		x.sizes, x.weights = append(x.sizes, math.Log(p.size)), append(x.weights, p.share)

@@ -14,11 +14,11 @@ import (
 type world struct {
 	stores   []store
 	pumps    map[string]switching
-	exponent float64 // of seeps
-	yield    float64 // what a cup catches of what storage gives up
-	bias     float64 // of gauges, Pa
-	severity float64 // how bad a benign cause is, 0 to 1
-	heater   float64 // m³ of stored hot water
+	exponent float64        // of seeps
+	yield    float64        // what a cup catches of what storage gives up
+	bias     float64        // of gauges, Pa
+	severity float64        // how bad a benign cause is, 0 to 1
+	faults   network.Faults // what no part tells, as the simulator has it
 }
 
 // A store gives water as pressure falls.
@@ -92,8 +92,13 @@ func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *
 		case network.Pump:
 			in, out := band(p)
 			old := parts[i].(network.Pump)
-			s := float64(p.Curve[0].Flow / old.Curve[0].Flow)
-			s *= float64(p.Voltage / old.Voltage)
+			s := float64(p.Voltage / old.Voltage)
+			for k := range p.Curve {
+				if old.Curve[k].Flow > 0 { // the knob scales every point alike
+					s *= float64(p.Curve[k].Flow / old.Curve[k].Flow)
+					break
+				}
+			}
 			w.pumps[p.Name] = switching{float64(in), float64(out), s}
 		case network.Accumulator:
 			gas(p.Name, p.At, float64(p.Volume), float64(p.Precharge), p.Exponent)
@@ -105,9 +110,6 @@ func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *
 			}
 			if !p.Tankless && !p.Rigid {
 				linear(p.Name, p.At, float64(p.Compliance))
-			}
-			if !p.Tankless {
-				w.heater += float64(p.Volume)
 			}
 		case network.Filter:
 			if p.Air > 0 {
@@ -122,6 +124,7 @@ func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *
 			}
 		}
 	}
+	w.faults = d.faults
 	for _, f := range d.faults {
 		if f, ok := f.(network.TrappedAir); ok {
 			gas("", f.Joint, float64(f.Volume), 0, 1)
@@ -144,7 +147,7 @@ const deliveryStep = 2 * float64(unit.PSI)
 
 func deliveryOf(p network.Pump) *delivery {
 	c := p.Curve.AtVoltage(p.Voltage)
-	if p.Bypass.Opens > 0 && !p.Bypass.Outside {
+	if p.Bypass.Opens > 0 { // inside or outside the head, while it runs it goes round
 		c = c.WithBypass(p.Bypass.Opens, p.Bypass.Full)
 	}
 	var d delivery
