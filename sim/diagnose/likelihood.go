@@ -24,6 +24,8 @@ type evidence struct {
 	// size is the size that explains it best in a cycle, with its relative width;
 	// zero where it says little of a size.
 	size func(w *world, c *unitCycle) (size, width float64)
+	// met is the density where it is met as expected; zero: what the best theory has.
+	met float64
 }
 
 func phi(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
@@ -138,7 +140,12 @@ func timing(r Reading) evidence {
 		what = "run " + short(d.value)
 		w.run = d
 	}
-	e := evidence{what: what}
+	e := evidence{what: what, met: 1}
+	for _, d := range []datum{w.rest, w.run, w.every} {
+		if d.told {
+			e.met *= density(0, 0, math.Sqrt(d.variance))
+		}
+	}
 	e.likely = func(_ *world, t *theory, _ *unitCycle, f *forecast) float64 {
 		// Each time is a slip of its own now and then.
 		like := 1.0

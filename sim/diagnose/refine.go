@@ -288,11 +288,11 @@ func (s *Session) hypothesis(x *weighed, belief float64) Hypothesis {
 		h.Run = seconds(f.run)
 	}
 	// The reading that it fits worst: far below what the others make of it.
-	worst := 0.1
+	worst := 0.03
 	for e := range s.evs {
-		most := 0.0
+		most := s.evs[e].met
 		for i := range s.list {
-			if s.list[i].kind != None {
+			if s.evs[e].met == 0 && s.list[i].kind != None {
 				most = max(most, s.list[i].fits[e])
 			}
 		}
