@@ -43,6 +43,7 @@ type Run struct {
 	until  float64
 	out    []kernel.Emission
 	done   bool
+	booked bool // the ledger is that of the end
 	warned map[string]bool
 	fast   fastStarts
 }
@@ -120,8 +121,9 @@ func (r *Run) finish() {
 	e := r.work.Effort
 	r.rec.Effort = Effort{e.Steps, e.Refused, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
 	r.rec.Until = r.work.T()
-	if r.rec.Ledger.Parts == nil || !r.done {
+	if !r.booked {
 		r.rec.Ledger = r.close()
+		r.booked = r.done
 	}
 }
 

@@ -49,6 +49,23 @@ func TestSlicesChangeNothing(t *testing.T) {
 	}
 }
 
+// A record looked at on the way has at the end the ledger of the whole.
+func TestLedgerAfterALook(t *testing.T) {
+	m := compile(t, camper()...)
+	opts := sim.Options{Until: 20 * time.Minute}
+	whole := simulate(t, m, nil, seeping(), opts)
+	r, err := m.Begin(nil, seeping(), opts)
+	require.NoError(t, err)
+	defer r.Close()
+	r.Record()
+	for done := false; !done; {
+		done, err = r.Advance(100)
+		require.NoError(t, err)
+	}
+	require.Greater(t, whole.Ledger.Moved, 0.0)
+	assert.InEpsilon(t, whole.Ledger.Moved, r.Record().Ledger.Moved, 1e-12)
+}
+
 // One model serves many goroutines, each with the same answer (run with -race).
 func TestOneModelManyGoroutines(t *testing.T) {
 	m := compile(t, camper()...)
