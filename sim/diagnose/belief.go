@@ -86,6 +86,7 @@ type Choice struct {
 	Watch    time.Duration  // how long to watch
 	Minutes  float64        // of this step
 	Total    float64        // minutes to a proved-quiet pump on average, beginning with it
+	Bits     float64        // how much it tells of which hypothesis is true, on average
 	Outcomes []Outcome      // likeliest first
 	Cautions []string
 }

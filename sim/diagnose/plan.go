@@ -578,6 +578,8 @@ func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
 		c.Minutes += pl.coverReach(cover)
 	}
 	b := make([]float64, len(s.list))
+	pl.beliefs(pl.weight, b)
+	c.Bits = entropy(b)
 	for o, words := range st.shows {
 		clear(b)
 		p := 0.0
@@ -586,6 +588,7 @@ func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
 			b[pl.points[i].theory] += x
 			p += x
 		}
+		c.Bits -= p / sum * entropy(b)
 		lead := 0
 		for i := range b {
 			if b[i] > b[lead] {
@@ -600,6 +603,20 @@ func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
 	}
 	slices.SortStableFunc(c.Outcomes, func(a, b Outcome) int { return cmp.Compare(b.Chance, a.Chance) })
 	return c, !math.IsInf(total, 1) && !math.IsNaN(total)
+}
+
+// entropy of beliefs that need not add up to 1, bits.
+func entropy(b []float64) float64 {
+	sum, h := 0.0, 0.0
+	for _, x := range b {
+		sum += x
+	}
+	for _, x := range b {
+		if x > 0 {
+			h -= x / sum * math.Log2(x/sum)
+		}
+	}
+	return h
 }
 
 // otherwise says how the advice changes when the odds of kinds are halved or doubled.
