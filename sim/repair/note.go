@@ -29,7 +29,6 @@ var (
 	noteReliefDrip = Note{"why a relief valve drips: almost always pressure or thermal expansion, seldom the valve", "maker page, year not stated", Published}
 	noteBreaker    = Note{"a drip at a vacuum breaker is a part to replace, not to plug", "trade page, year not stated", Published}
 	noteSwitchSide = Note{"if the pump does leak back the pressure switch must sit downstream of the check valve", "trade page, year not stated", Published}
-	noteInlet      = Note{"maximum inlet pressure of a pump: 30 psi", noSource, CommonPractice}
 	notePrecharge  = Note{"precharge about 3 psi below cut-in, water side open", "trade page, year not stated", Published}
 	noteInletCheck = Note{"city inlet check: O-ring displaced, worn or damaged, often after the plunger was pushed with the line under pressure", "trade magazine, 2022", Published}
 	noteChances    = Note{"chances of a cure and minutes are judgements", noSource, CommonPractice}

@@ -110,7 +110,7 @@ func (j Job) steps(rig *network.Rig, w *Worksheet) []Step {
 	}
 	j.sanitiseSteps(add, w)
 	if w.Hold != nil {
-		add(fmt.Sprintf("Prove it: %s of quiet shows that less than a tenth of the seep is left.", short(w.Hold.Quiet)))
+		add(fmt.Sprintf("Prove it: %s of quiet shows, at 95 %%, that less than a tenth of the seep is left.", short(w.Hold.Quiet)))
 		steps = append(steps, w.Hold.Steps...)
 	}
 	add("Keep the old part until it is proved.", LastWord)

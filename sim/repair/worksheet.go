@@ -119,6 +119,12 @@ func (j Job) Worksheet(ctx context.Context) (*Worksheet, error) {
 		}
 		w.Notes = append(w.Notes, noteBleach, noteDose, noteDoseCode, notePlain, noteOldBleach, noteCartridge, noteHeaterDose, noteFlushOut)
 	}
+	switch part.Kind() {
+	case "vacuum breaker":
+		w.Notes = append(w.Notes, noteBreaker)
+	case "relief valve":
+		w.Notes = append(w.Notes, noteReliefDrip, noteNoPlug)
+	}
 	if j.has("heater") {
 		w.Notes = append(w.Notes, noteBurn)
 	}
