@@ -25,7 +25,7 @@ func newDecoder(src *document.Source, slips Problems) *decoder {
 	d.Unsure = func(k *document.Key, sd float64) {
 		d.items = append(d.items, network.Tolerance{Part: d.Now.Name, Field: k.Path, SD: sd})
 	}
-	d.Mention = func(joint string, off int) {
+	d.Mention = func(_ *document.Key, joint string, off int) {
 		if _, ok := d.mentions[joint]; !ok {
 			d.mentions[joint] = off
 		}

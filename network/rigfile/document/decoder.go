@@ -16,7 +16,7 @@ type Decoder struct {
 	// units; nil: nobody asks.
 	Unsure func(k *Key, sd float64)
 	// Mention is told of the texts that name things told elsewhere; nil: nobody asks.
-	Mention func(text string, off int)
+	Mention func(k *Key, text string, off int)
 
 	suggested int
 }

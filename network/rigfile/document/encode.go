@@ -75,6 +75,8 @@ func (e Encoder) value(k *Key, t reflect.Type, v reflect.Value, sd float64) *Nod
 		return truth(v.Bool())
 	case t.Kind() == reflect.Float64:
 		return number(strconv.FormatFloat(v.Float(), 'g', -1, 64))
+	case t.Kind() == reflect.Int:
+		return number(strconv.FormatInt(v.Int(), 10))
 	}
 	return NewText(v.String())
 }
@@ -100,8 +102,8 @@ func seconds(span time.Duration) string {
 }
 
 // TOML writes a file's table: single values first, then a [section] for each
-// table and one [[section]] for each table of a list; what stands inside is on
-// one line.
+// table and one [[section]] for each table of a list, also of one in a section;
+// what stands further inside is on one line.
 func (n *Node) TOML() []byte {
 	var b bytes.Buffer
 	for _, e := range n.Entries {
@@ -110,24 +112,45 @@ func (n *Node) TOML() []byte {
 		}
 	}
 	for _, e := range n.Entries {
-		tables, open, shut := e.Val.Items, "[[", "]]"
-		if e.Val.Shape == Table {
-			tables, open, shut = []*Node{e.Val}, "[", "]"
-		}
-		if !e.Val.sections() {
-			continue
-		}
-		for _, t := range tables {
-			if b.Len() > 0 {
-				b.WriteByte('\n')
+		switch key := tomlKey(e.Key); {
+		case !e.Val.sections():
+		case e.Val.Shape == List:
+			tomlSections(&b, key, e.Val.Items)
+		default:
+			plain := &Node{Shape: Table}
+			var lists []Entry
+			for _, in := range e.Val.Entries {
+				if in.Val.Shape == List && in.Val.sections() {
+					lists = append(lists, in)
+				} else {
+					plain.Entries = append(plain.Entries, in)
+				}
 			}
-			b.WriteString(open + tomlKey(e.Key) + shut + "\n")
-			for _, in := range t.Entries {
-				tomlEntry(&b, in)
+			if len(plain.Entries) > 0 || len(lists) == 0 {
+				tomlSection(&b, "["+key+"]", plain)
+			}
+			for _, in := range lists {
+				tomlSections(&b, key+"."+tomlKey(in.Key), in.Val.Items)
 			}
 		}
 	}
 	return b.Bytes()
+}
+
+func tomlSections(b *bytes.Buffer, key string, tables []*Node) {
+	for _, t := range tables {
+		tomlSection(b, "[["+key+"]]", t)
+	}
+}
+
+func tomlSection(b *bytes.Buffer, head string, t *Node) {
+	if b.Len() > 0 {
+		b.WriteByte('\n')
+	}
+	b.WriteString(head + "\n")
+	for _, in := range t.Entries {
+		tomlEntry(b, in)
+	}
 }
 
 // sections reports whether a value is written as sections of their own.

@@ -34,7 +34,7 @@ func (k *Key) exampleOf(t reflect.Type) string {
 		return `["a", "b"]`
 	case t.Kind() == reflect.Bool:
 		return "true"
-	case t.Kind() == reflect.Float64:
+	case t.Kind() == reflect.Float64, t.Kind() == reflect.Int:
 		return k.Eg
 	case t.Kind() == reflect.Pointer:
 		return k.exampleOf(t.Elem())

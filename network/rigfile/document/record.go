@@ -32,9 +32,9 @@ type Note struct {
 
 // Words is how a type is written as a text of its own.
 type Words struct {
-	Eg    string // example of a value
-	Unit  bool   // a plain number lacks its unit
-	Read  func(text string) (any, error)
+	Eg    string                         // example of a value
+	Unit  bool                           // a plain number lacks its unit
+	Read  func(text string) (any, error) // its errors begin with the text in quotes
 	Write func(any) string
 }
 

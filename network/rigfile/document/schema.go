@@ -79,8 +79,11 @@ func (k *Key) schema(t reflect.Type) map[string]any {
 		return k.Record.Schema()
 	case t.Kind() == reflect.Bool:
 		return m{"type": "boolean"}
-	case t.Kind() == reflect.Float64:
+	case t.Kind() == reflect.Float64, t.Kind() == reflect.Int:
 		s = m{"type": "number"}
+		if t.Kind() == reflect.Int {
+			s["type"] = "integer"
+		}
 		switch {
 		case k.Zero && !k.Sign:
 			s["minimum"] = 0

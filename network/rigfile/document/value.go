@@ -58,7 +58,7 @@ func (d *Decoder) value(k *Key, t reflect.Type, n *Node, v reflect.Value) {
 		if d.want(k, n, Truth) {
 			v.SetBool(n.Text == "true")
 		}
-	case t.Kind() == reflect.Float64:
+	case t.Kind() == reflect.Float64, t.Kind() == reflect.Int:
 		d.number(k, n, v)
 	default:
 		d.text(k, n, v)
@@ -93,7 +93,7 @@ func (d *Decoder) text(k *Key, n *Node, v reflect.Value) {
 	}
 	v.SetString(n.Text)
 	if k.Refers && d.Mention != nil {
-		d.Mention(n.Text, n.Off)
+		d.Mention(k, n.Text, n.Off)
 	}
 }
 
@@ -131,10 +131,19 @@ func (d *Decoder) number(k *Key, n *Node, v reflect.Value) {
 		d.Complain(n.Off, k.Path, fmt.Sprintf("%s = %s is no number to calculate with", k.Path, n.Text), "write "+k.Name+" = "+k.example())
 		return
 	}
-	if d.inRange(k, n, x) {
+	switch {
+	case !d.inRange(k, n, x):
+	case v.Kind() == reflect.Float64:
 		v.SetFloat(x)
+	case x != math.Trunc(x) || math.Abs(x) > mostCount:
+		d.Complain(n.Off, k.Path, fmt.Sprintf("%s = %s is no number to count with", k.Path, n.Text), "write "+k.Name+" = "+k.example())
+	default:
+		v.SetInt(int64(x))
 	}
 }
+
+// mostCount bounds what is counted.
+const mostCount = 1e9
 
 // quantity reads a text with a unit, and its tolerance.
 func (d *Decoder) quantity(k *Key, q quantity, n *Node, v reflect.Value) {
@@ -177,11 +186,15 @@ func (d *Decoder) duration(k *Key, n *Node, v reflect.Value) {
 	}
 }
 
-// unread complains of a text that could not be read as a type.
-func (d *Decoder) unread(k *Key, t reflect.Type, n *Node, err error) {
-	what := err.Error()
+// unread complains of a text that could not be read as a type; why begins with
+// the text in quotes.
+func (d *Decoder) unread(k *Key, t reflect.Type, n *Node, why error) {
+	what := why.Error()
+	if !strings.HasPrefix(what, k.Path) {
+		what = k.Path + " " + what
+	}
 	var pe *unit.ParseError
-	if errors.As(err, &pe) {
+	if errors.As(why, &pe) {
 		what = fmt.Sprintf("%s %q: %s", k.Path, pe.Text, pe.Why)
 	}
 	d.Complain(n.Off, k.Path, what, "write it such as "+k.exampleOf(t))
