@@ -46,7 +46,7 @@ rest = "95"
 	// Output:
 	// van.card.toml:7:8: access of "pump": unknown effort "few screws" (did you mean "a few screws"?); write by hand, or a door or lid, or a few screws, or take something out first, or crawl or unload, or can't
 	// van.card.toml:10:10: reading: pomp: the rig has no such part (did you mean "pump"?); name a part of the rig
-	// van.card.toml:11:8: reading: rest "95": missing unit (want s, min, h or 1:35); write it such as "95 s"
+	// van.card.toml:11:8: reading: rest "95": missing unit (want s, min or h); write it such as "95 s"
 }
 
 // A program makes a card, and adds a reading to its file.
