@@ -123,3 +123,15 @@ func fieldAt(v reflect.Value, field string) (reflect.Value, bool) {
 	}
 	return reflect.Value{}, false
 }
+
+// Quantity returns the number in a field of a part or joint with its unit, such
+// as a unit.Pressure. It is false for what has none, such as a loss coefficient,
+// a duration or a curve, and where there is no such field.
+func Quantity(item Item, field string) (q unit.Any, ok bool) {
+	f, ok := fieldAt(reflect.ValueOf(item), field)
+	if !ok {
+		return nil, false
+	}
+	q, ok = f.Interface().(unit.Any)
+	return q, ok
+}

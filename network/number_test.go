@@ -45,6 +45,13 @@ func TestNumber(t *testing.T) {
 		_, ok = WithNumber(pump, none, 1)
 		assert.False(t, ok, none)
 	}
+	q, ok := Quantity(pump, "hold.set")
+	assert.True(t, ok)
+	assert.Equal(t, 50*unit.PSI, q)
+	for _, none := range []string{"delay", "curve", "hold.least_speed", "no_such"} {
+		_, ok := Quantity(pump, none)
+		assert.False(t, ok, none)
+	}
 	_, ok = Number(Pump{}, "hold.set")
 	assert.False(t, ok, "a pump without a held pressure has none")
 }

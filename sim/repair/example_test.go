@@ -36,7 +36,7 @@ func ExampleJob_Waiting() {
 		return
 	}
 	fmt.Printf("water: %.0f gal a day (%.0f to %.0f)\n", float64(w.Water.Mid/unit.USGallon), float64(w.Water.Low/unit.USGallon), float64(w.Water.High/unit.USGallon))
-	fmt.Printf("battery: %.1f Ah a day (%.1f to %.1f)\n", w.AmpHours.Mid, w.AmpHours.Low, w.AmpHours.High)
+	fmt.Printf("battery: %.1f Ah a day (%.1f to %.1f)\n", w.Charge.Mid.AmpereHours(), w.Charge.Low.AmpereHours(), w.Charge.High.AmpereHours())
 	fmt.Printf("starts: %.0f a day (%.0f to %.0f)\n", w.Starts.Mid, w.Starts.Low, w.Starts.High)
 	for _, t := range w.Tanks {
 		what := "full"

@@ -18,9 +18,9 @@ import (
 type Waiting struct {
 	Water  Range[unit.Volume] // that gets by the seep in a day
 	Starts Range[float64]     // of the pump in a day
-	// AmpHours in a day are the pump's, its current integrated over each run
-	// between cut-in and cut-out. HasCurrent is false where its curve tells none.
-	AmpHours   Range[float64]
+	// Charge in a day is the pump's, its current integrated over each run between
+	// cut-in and cut-out. HasCurrent is false where its curve tells none.
+	Charge     Range[unit.Charge]
 	HasCurrent bool
 	Tanks      []TankWait // those whose level moves, the first to be empty or to spill first
 	// Weight is what the vehicle gains in a day, until a tank is full: water from
@@ -83,7 +83,7 @@ func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
 		starts[2] *= at[2].seeped / float64(at[2].starts) / float64(j.HighDrawdown)
 	}
 	w.Starts = ranged[float64](starts)
-	w.AmpHours = ranged[float64](perDay(func(s spell) float64 { return s.charge / time.Hour.Seconds() }))
+	w.Charge = ranged[unit.Charge](perDay(func(s spell) float64 { return s.charge }))
 	for _, e := range j.ends() {
 		w.Pools = w.Pools || e == network.ToBellyPan
 	}

@@ -44,7 +44,7 @@ func TestWaitingPublishedStarts(t *testing.T) {
 // 0.12 Ah per gallon, where an open tap of 3 gpm takes 0.039.
 func TestWaitingPublishedCurrent(t *testing.T) {
 	w := wait(t, repair.Job{Model: compile(t, trailer.rig(t)), Seep: seepAt("line", 15*unit.MillilitrePerMinute, 0.5)})
-	perGallon := w.AmpHours.Mid / float64(w.Water.Mid/unit.USGallon)
+	perGallon := w.Charge.Mid.AmpereHours() / float64(w.Water.Mid/unit.USGallon)
 	assert.True(t, w.HasCurrent)
 	assert.GreaterOrEqual(t, perGallon, 0.075, "0.08 as printed, rounded up from 7/(60·1.5)")
 	assert.LessOrEqual(t, perGallon, 0.12)
@@ -73,7 +73,7 @@ func TestWaitingChargeClosedForm(t *testing.T) {
 	w := wait(t, repair.Job{Model: compile(t, s.rig(t)), Seep: seep})
 	// The tank stands 0.125 m over the pump's inlet, which lowers its rise by 0.18 psi and so its current by 0.2 %.
 	assert.InEpsilon(t, 86400/(rest+run), w.Starts.Mid, 2e-3)
-	assert.InEpsilon(t, 86400/(rest+run)*coulombs/3600, w.AmpHours.Mid, 8e-3)
+	assert.InEpsilon(t, 86400/(rest+run)*coulombs, float64(w.Charge.Mid), 8e-3)
 	leaked := over(s.stored) + over(func(p float64) float64 { return float64(seep.Flow(unit.Pressure(p))) * dt(p) })
 	assert.InEpsilon(t, 86400/(rest+run)*leaked, float64(w.Water.Mid), 1e-3)
 }
