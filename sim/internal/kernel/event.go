@@ -17,14 +17,9 @@ func (w *Work) locate(h *float64) (int, error) {
 		return k, w.stay(h)
 	}
 	// What Newton may leave of a flow in a step is more than an event's threshold
-	// bears: once more, without.
+	// bears, so the trials are made without.
 	w.tight = true
 	defer func() { w.tight = false }()
-	if _, ok := w.step(*h); ok {
-		if k, guess = w.first(*h); k < 0 {
-			return -1, nil
-		}
-	}
 	lo, hi := 0.0, *h
 	tol := w.within(k)
 	try := guess

@@ -332,7 +332,7 @@ func (w *Work) use() {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
 		w.x[p.stores[s]] = w.head[s]
 	}
-	w.evaluate(0)
+	w.evaluate()
 	w.nextH = 1e-3
 	for i := range w.grow {
 		if w.grow[i].plan == p {
@@ -369,7 +369,7 @@ func (w *Work) here(steady bool) error {
 			w.x[w.plan.stores[s]] = w.head[s]
 		}
 		copy(w.q, w.plan.begin)
-		w.evaluate(0)
+		w.evaluate()
 		if !w.solve(0, 0) {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
 		}
@@ -480,7 +480,7 @@ func (w *Work) review(d int32) {
 func (w *Work) retreat() {
 	copy(w.x, w.past.x[0])
 	copy(w.q, w.past.q[0])
-	w.evaluate(0)
+	w.evaluate()
 }
 
 // accept makes the end of the step just taken the present.

@@ -93,46 +93,43 @@ func (st *Store) headAt(vol, off float64) float64 {
 	return math.Pow(st.K/g, 1/st.InvN) + st.GZ
 }
 
-// evaluate fills the laws' drops and conductances at the flows in w.q. It reports
-// whether every law meets what its tangent made of it, in w.r, to a head of
-// w.headSlip or to a flow of slip.
-func (w *Work) evaluate(slip float64) (met bool) {
+// steep returns the drop along a branch at flow f, |f| being no less than calm,
+// and its slope.
+func (p *Plan) steep(b *branch, f float64) (d, slope float64) {
+	if b.law != nil {
+		return b.law.Drop(f)
+	}
+	af := math.Abs(f)
+	k := b.kap * af
+	slope = b.lam + k + k
+	mag := af * (b.lam + k)
+	for i := b.first; i < b.last; i++ {
+		t := &p.friction[i]
+		phi, dphi := t.Table.at(t.R * af)
+		mag += t.F * phi
+		slope += t.F * t.R * dphi
+	}
+	return b.off + math.Copysign(mag, f), slope
+}
+
+// evaluate fills the laws' drops and conductances at the flows in w.q, and what
+// the gases hold at the heads in w.x.
+func (w *Work) evaluate() {
 	p := w.plan
-	laws := p.laws
-	q, d, g, r := w.q[:len(laws)], w.d[:len(laws)], w.g[:len(laws)], w.r[:len(laws)]
-	met = true
-	for j := range laws {
-		l := &laws[j]
+	bs := p.branches
+	q, d, g := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)]
+	for j := range bs {
+		b := &bs[j]
 		f := q[j]
 		af := math.Abs(f)
-		was := g[j]
-		switch {
-		case af < l.calm: // all friction laminar, nothing else but a quadratic
-			k := l.kap * af
-			g[j] = 1 / (l.calmLam + k + k)
-			d[j] = l.off + f*(l.calmLam+k)
-		case l.law != nil:
-			drop, slope := l.law.Drop(f)
-			d[j], g[j] = drop, 1/slope
-		default:
-			k := l.kap * af
-			slope := l.lam + k + k
-			mag := af * (l.lam + k)
-			for i := l.first; i < l.last; i++ {
-				t := &p.friction[i]
-				phi, dphi := t.Table.at(t.R * af)
-				mag += t.F * phi
-				slope += t.F * t.R * dphi
-			}
-			d[j] = l.off + math.Copysign(mag, f)
-			g[j] = 1 / slope
+		if af < b.calm { // all friction laminar, nothing else but a quadratic
+			k := b.kap * af
+			d[j], g[j] = b.off+f*(b.calmLam+k), 1/(b.calmLam+k+k)
+			continue
 		}
-		bend := math.Abs(d[j] - r[j])
-		if !(bend <= w.headSlip || bend*was <= slip) {
-			met = false
-		}
+		drop, slope := p.steep(b, f)
+		d[j], g[j] = drop, 1/slope
 	}
-	return met
 }
 
 // solve finds heads and flows with every store at V₀ + base + hg·gain, V₀ its
@@ -144,9 +141,9 @@ func (w *Work) evaluate(slip float64) (met bool) {
 func (w *Work) solve(hg, slip float64) bool {
 	p := w.plan
 	f := &p.fac
-	rhs, x, q, dx := w.rhs, w.x, w.q, w.dx
+	rhs, x, dx := w.rhs, w.x, w.dx
 	bs := p.branches
-	q, d, g, r, dq := q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
+	q, d, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
 		clear(rhs)
@@ -180,7 +177,8 @@ func (w *Work) solve(hg, slip float64) bool {
 		for k, c := range dx {
 			x[k] += c
 		}
-		qmax, fall, rough := 0.0, 0.0, 0.0
+		// New flows, and how far each law bends off the tangent that gave them.
+		qmax, fall, rough, bent := 0.0, 0.0, 0.0, 0.0
 		for j := range bs {
 			b := &bs[j]
 			t := r[j] + dx[b.a] - dx[b.b]
@@ -190,24 +188,40 @@ func (w *Work) solve(hg, slip float64) bool {
 					t = r[j] - dx[b.b]
 				}
 			}
-			// What the tangent makes of it, to see the law's bend by.
-			c := g[j] * t
-			q[j] += c
-			dq[j] = c
-			if g[j] > wide {
-				rough = max(rough, g[j]*(math.Abs(dx[b.a])+math.Abs(dx[b.b])))
+			was := g[j]
+			c := was * t
+			if was > wide {
+				rough = max(rough, was*(math.Abs(dx[b.a])+math.Abs(dx[b.b])))
 			}
 			fall += c * t
-			r[j] = d[j] + t
-			if a := math.Abs(q[j]); a > qmax {
-				qmax = a
+			tangent := d[j] + t
+			r[j], dq[j] = tangent, c
+			flow := q[j] + c
+			q[j] = flow
+			af := math.Abs(flow)
+			if af > qmax {
+				qmax = af
+			}
+			var drop float64
+			if af < b.calm {
+				k := b.kap * af
+				drop = b.off + flow*(b.calmLam+k)
+				g[j] = 1 / (b.calmLam + k + k)
+			} else {
+				var slope float64
+				drop, slope = p.steep(b, flow)
+				g[j] = 1 / slope
+			}
+			d[j] = drop
+			if bend := math.Abs(drop - tangent); !(bend <= w.headSlip) && !(bend*was <= bent) {
+				bent = bend * was
 			}
 		}
 		if qmax-qmax != 0 { // NaN or infinite
 			return false
 		}
-		least := flowSlip*qmax + flowFloor
-		if w.evaluate(max(least, slip)) && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
+		least := max(flowSlip*qmax+flowFloor, slip)
+		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
 			return true
 		}
 		if iter >= easy {
@@ -251,7 +265,7 @@ func (w *Work) shorten(fall float64) {
 			w.q[j] += (next - part) * c
 		}
 		part = next
-		w.evaluate(0)
+		w.evaluate()
 		switch s := slope(part); {
 		case math.Abs(s) <= -0.5*start:
 			low, high = part, part

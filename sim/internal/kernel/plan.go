@@ -11,7 +11,6 @@ type Plan struct {
 
 	unknowns int
 	branches []branch
-	laws     []hotLaw  // by branch
 	begin    []float64 // flow at which Newton starts on a branch that carried nothing
 	friction []Friction
 	outs     []int32 // branches that lead to an end
@@ -26,40 +25,37 @@ type Plan struct {
 	fac      factor
 }
 
-// branch joins unknowns a and b, fix being what known heads add to its drop. An
-// end is the unknown one past the last, whose head stays zero.
+// branch joins unknowns a and b by a law laid out for the inner loop, fix being
+// what known heads add to its drop. An end is the unknown one past the last, whose
+// head stays zero.
 type branch struct {
-	a, b int32
-	slot int32 // its entry in the factor, with an end the one past the last
-	form Form
-	fix  float64
-}
-
-// hotLaw is a branch's law as the inner loop wants it.
-type hotLaw struct {
-	calm        float64 // below this flow all of its friction is laminar
-	calmLam     float64 // lam with that friction
+	a, b        int32
+	slot        int32 // its entry in the factor, with an end the one past the last
+	first, last int32 // its friction, in the plan's
+	form        Form
+	fix         float64
 	off         float64
 	lam, kap    float64
-	first, last int32 // its friction, in the plan's
-	law         *Law  // where it has a power or a curve
+	calm        float64 // below this flow all of its friction is laminar
+	calmLam     float64 // lam with that friction
+	law         *Law    // where it has a power or a curve
 }
 
-// heat lays out a law for the inner loop.
-func (p *Plan) heat(l *Law) hotLaw {
-	h := hotLaw{calm: math.Inf(1), calmLam: l.Lam, off: l.Off, lam: l.Lam, kap: l.Kap}
+// lay gives a branch its law.
+func (p *Plan) lay(b *branch, l *Law) {
+	b.off, b.lam, b.kap, b.form = l.Off, l.Lam, l.Kap, l.Form
+	b.calm, b.calmLam = math.Inf(1), l.Lam
 	if l.Pow != 0 || l.Curve != nil {
-		h.calm, h.law = 0, l
-		return h
+		b.calm, b.law = 0, l
+		return
 	}
-	h.first = int32(len(p.friction))
+	b.first = int32(len(p.friction))
 	p.friction = append(p.friction, l.Friction...)
-	h.last = int32(len(p.friction))
+	b.last = int32(len(p.friction))
 	for _, f := range l.Friction {
-		h.calm = math.Min(h.calm, 1/f.R)
-		h.calmLam += 64 * laminar * f.F * f.R
+		b.calm = math.Min(b.calm, 1/f.R)
+		b.calmLam += 64 * laminar * f.F * f.R
 	}
-	return h
 }
 
 // begin is the flow from which Newton finds its way along the law: where its drop
@@ -421,7 +417,8 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		if !e.alive || num[e.a] < 0 {
 			continue
 		}
-		b := branch{a: num[e.a], b: m, slot: int32(len(p.fac.idx)), form: e.law.Form}
+		b := branch{a: num[e.a], b: m, slot: int32(len(p.fac.idx))}
+		p.lay(&b, e.law)
 		if e.b == Out || e.law.Form == Fed {
 			b.fix = -e.xb
 		}
@@ -434,7 +431,6 @@ func NewPlan(sys *System, states []uint8) *Plan {
 			p.outs = append(p.outs, k)
 		}
 		p.branches = append(p.branches, b)
-		p.laws = append(p.laws, p.heat(e.law))
 		p.begin = append(p.begin, e.law.begin())
 		if e.into >= 0 {
 			p.feed = append(p.feed, feed{k, e.into})

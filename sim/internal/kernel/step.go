@@ -61,7 +61,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 			w.slowStage(t, h, i)
 		}
 		w.predict(i, h)
-		w.evaluate(0)
+		w.evaluate()
 		if !w.solve(hg, slip) {
 			return math.Inf(1), false
 		}
