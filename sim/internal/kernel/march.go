@@ -82,7 +82,7 @@ func (w *Work) Retool(sys *System) {
 	w.leave()
 	w.sys = sys
 	w.plans = w.plans[:0]
-	w.grow = w.grow[:0]
+	w.trails = w.trails[:0]
 	for d := range w.states {
 		w.move(int32(d), w.states[d], 0, nil)
 	}
@@ -290,17 +290,16 @@ func (w *Work) use() {
 	}
 	w.plan = p
 	m, nb := p.unknowns, len(p.branches)
-	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.past.wasX[0], &w.past.wasX[1]} {
+	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.strayX} {
 		*s = grown(*s, m+1) // the last stands for the ends and stays zero
 		(*s)[m] = 0
 	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.moved, &w.branchMoved, &w.past.wasQ[0], &w.past.wasQ[1]} {
+	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.moved, &w.branchMoved, &w.strayQ} {
 		*s = grown(*s, nb)
 	}
-	for i := range stages {
-		w.past.x[i], w.past.q[i] = grown(w.past.x[i], m+1), grown(w.past.q[i], nb)
-	}
-	w.past.h = 0
+	w.now.fit(m+1, nb)
+	w.tried.fit(m+1, nb)
+	w.now.t, w.now.h, w.tried.h = 0, 0, 0
 	clear(w.branchMoved)
 	if cap(w.seen) < len(p.watches) {
 		w.seen = make([][stages]float64, len(p.watches))
@@ -333,13 +332,10 @@ func (w *Work) use() {
 		w.x[p.stores[s]] = w.head[s]
 	}
 	w.evaluate()
+	w.trail = w.trailOf(p)
+	w.trail.enter()
 	w.nextH = 1e-3
-	for i := range w.grow {
-		if w.grow[i].plan == p {
-			w.nextH = w.grow[i].h
-		}
-	}
-	w.fresh = true
+	w.heed()
 }
 
 // offset is the volume of store s that its present head does not decide.
@@ -375,8 +371,8 @@ func (w *Work) here(steady bool) error {
 		}
 	}
 	w.gains(0)
-	copy(w.past.x[0], w.x)
-	copy(w.past.q[0], w.q)
+	copy(w.now.x[0], w.x)
+	copy(w.now.q[0], w.q)
 	if w.slow {
 		w.slowGains(0)
 	}
@@ -478,17 +474,13 @@ func (w *Work) review(d int32) {
 
 // retreat goes back to the step's start.
 func (w *Work) retreat() {
-	copy(w.x, w.past.x[0])
-	copy(w.q, w.past.q[0])
+	copy(w.x, w.now.x[0])
+	copy(w.q, w.now.q[0])
 	w.evaluate()
 }
 
 // accept makes the end of the step just taken the present.
 func (w *Work) accept(h, e float64, event bool) {
-	if w.fresh {
-		w.remember(h, e, event)
-		w.fresh = false
-	}
 	w.t += h
 	for s := range w.vol {
 		if w.plan.full[s] {
@@ -513,38 +505,43 @@ func (w *Work) accept(h, e float64, event bool) {
 	for j, v := range w.moved {
 		w.branchMoved[j] += v
 	}
-	w.past.recall(h)
-	copy(w.past.x[0], w.x)
-	copy(w.past.q[0], w.q)
+	if w.now.h = h; h > 0 {
+		t := w.now.t + h
+		w.trail.keep(&w.now)
+		w.now.fit(len(w.x), len(w.q))
+		w.now.t = t
+		if event {
+			w.trail.ends = t
+		}
+	}
+	w.now.h, w.tried.h = 0, 0
+	copy(w.now.x[0], w.x)
+	copy(w.now.q[0], w.q)
 	copy(w.gain[0], w.gain[stages-1])
 	for k := range w.seen {
 		w.seen[k][0] = w.seen[k][stages-1]
 	}
 	if !event {
-		f := 30.0
-		if e > 0 {
-			f = math.Min(30, 0.85*math.Pow(e, -0.25))
-		}
-		w.nextH = h * f
+		w.nextH = asked(h, e)
+		w.heed()
 	}
 }
 
-// remember keeps the first step of a mode, for the next time it is entered.
-func (w *Work) remember(h, e float64, event bool) {
-	if event {
+// heed asks for the step that the time before has shown to be good from here, and
+// no further than just beyond its end.
+func (w *Work) heed() {
+	if w.Alone {
 		return
 	}
-	if e > 0 {
-		h *= math.Max(0.5, math.Min(3, 0.85*math.Pow(e, -0.25)))
+	t := w.now.t
+	if was := w.trail.before(t); was != nil {
+		w.nextH = asked(was.h, was.e)
 	}
-	for i := range w.grow {
-		if w.grow[i].plan == w.plan {
-			w.grow[i].h = h
-			return
-		}
+	if left := w.trail.ended - t; left > 0 && w.nextH > left {
+		w.nextH = left * justBeyond
 	}
-	if len(w.grow) == plansKept {
-		w.grow = w.grow[:0]
-	}
-	w.grow = append(w.grow, stepMemory{w.plan, h})
 }
+
+// justBeyond is the step to an event by the time the one before it took: long
+// enough that it is met, and so short that little has to be taken back.
+const justBeyond = 1.0001

@@ -417,6 +417,9 @@ func NewPlan(sys *System, states []uint8) *Plan {
 		if !e.alive || num[e.a] < 0 {
 			continue
 		}
+		if e.b != Out && e.law.Form == Between && e.law.Curve == nil && num[e.a] > num[e.b] {
+			reverse(e, rows) // so that rounding does not depend on how a tube was told
+		}
 		b := branch{a: num[e.a], b: m, slot: int32(len(p.fac.idx))}
 		p.lay(&b, e.law)
 		if e.b == Out || e.law.Form == Fed {

@@ -1,15 +1,5 @@
 package kernel
 
-// A past keeps heads and flows at the stages of the step being taken, and at two
-// stages of the step before, so that each stage's Newton starts near its answer.
-// Linear combinations of balanced flows are balanced.
-type past struct {
-	x, q [stages][]float64 // stage 0 is the step's start
-	wasX [2][]float64      // stages 3 and 4 of the last accepted step
-	wasQ [2][]float64
-	h    float64 // its length; 0: there was none in this mode
-}
-
 // Weights at a later stage of the polynomial through the earlier ones.
 var (
 	earlier = [stages][]int{3: {0, 2, 1}, 4: {0, 2, 1, 3}, 5: {0, 2, 1, 3, 4}}
@@ -43,50 +33,86 @@ func lagrange(w []float64, t float64, points ...float64) []float64 {
 const reach = 3
 
 // predict puts into w.x and w.q what stage i of a step of length h is likely to
-// be.
+// be, so that Newton starts near its answer: from a step that was tried from the
+// same start, from how the mode went the time before, or from this step's and the
+// last one's stages.
 func (w *Work) predict(i int, h float64) {
-	p := &w.past
+	s, tried := &w.now, &w.tried
+	if h <= tried.h {
+		tried.at(w.x, w.q, nodesC[i]*h/tried.h)
+		return
+	}
+	if w.followed(i, h) {
+		return
+	}
+	last := w.trail.last()
+	if last != nil && h > reach*last.h {
+		last = nil
+	}
 	switch {
 	case i >= 3:
 		c := weights[i]
 		if i == 3 {
-			mix3(w.x, p.x[0], p.x[2], p.x[1], c[0], c[1], c[2])
-			mix3(w.q, p.q[0], p.q[2], p.q[1], c[0], c[1], c[2])
+			mix3(w.x, s.x[0], s.x[2], s.x[1], c[0], c[1], c[2])
+			mix3(w.q, s.q[0], s.q[2], s.q[1], c[0], c[1], c[2])
 			return
 		}
-		mix4(w.x, p.x[0], p.x[2], p.x[1], p.x[3], c)
-		mix4(w.q, p.q[0], p.q[2], p.q[1], p.q[3], c)
+		mix4(w.x, s.x[0], s.x[2], s.x[1], s.x[3], c)
+		mix4(w.q, s.q[0], s.q[2], s.q[1], s.q[3], c)
 		if i == 5 {
-			add1(w.x, p.x[4], c[4])
-			add1(w.q, p.q[4], c[4])
+			add1(w.x, s.x[4], c[4])
+			add1(w.q, s.q[4], c[4])
 		}
-	case i == 1 && (p.h == 0 || h > reach*p.h):
-		copy(w.x, p.x[0])
-		copy(w.q, p.q[0])
+	case i == 1 && last == nil:
+		copy(w.x, s.x[0])
+		copy(w.q, s.q[0])
 	case i == 1:
 		var c [3]float64
-		lagrange(c[:], nodesC[1]*h, 0, (nodesC[4]-1)*p.h, (nodesC[3]-1)*p.h)
-		mix3(w.x, p.x[0], p.wasX[1], p.wasX[0], c[0], c[1], c[2])
-		mix3(w.q, p.q[0], p.wasQ[1], p.wasQ[0], c[0], c[1], c[2])
-	case p.h == 0 || h > reach*p.h:
+		lagrange(c[:], nodesC[1]*h, 0, (nodesC[4]-1)*last.h, (nodesC[3]-1)*last.h)
+		mix3(w.x, s.x[0], last.x[4], last.x[3], c[0], c[1], c[2])
+		mix3(w.q, s.q[0], last.q[4], last.q[3], c[0], c[1], c[2])
+	case last == nil:
 		f := nodesC[2] / nodesC[1]
-		mix3(w.x, p.x[0], p.x[1], p.x[1], 1-f, f, 0)
-		mix3(w.q, p.q[0], p.q[1], p.q[1], 1-f, f, 0)
+		mix3(w.x, s.x[0], s.x[1], s.x[1], 1-f, f, 0)
+		mix3(w.q, s.q[0], s.q[1], s.q[1], 1-f, f, 0)
 	default:
 		var c [3]float64
-		lagrange(c[:], nodesC[2]*h, 0, nodesC[1]*h, (nodesC[3]-1)*p.h)
-		mix3(w.x, p.x[0], p.x[1], p.wasX[0], c[0], c[1], c[2])
-		mix3(w.q, p.q[0], p.q[1], p.wasQ[0], c[0], c[1], c[2])
+		lagrange(c[:], nodesC[2]*h, 0, nodesC[1]*h, (nodesC[3]-1)*last.h)
+		mix3(w.x, s.x[0], s.x[1], last.x[3], c[0], c[1], c[2])
+		mix3(w.q, s.q[0], s.q[1], last.q[3], c[0], c[1], c[2])
 	}
 }
 
-// recall makes the accepted step of length h the step before.
-func (p *past) recall(h float64) {
-	for k := range 2 {
-		p.wasX[k], p.x[3+k] = p.x[3+k], p.wasX[k]
-		p.wasQ[k], p.q[3+k] = p.q[3+k], p.wasQ[k]
+// followed predicts stage i from the time before: the way it went from where it
+// was at this step's start. It reports false where that time does not reach.
+func (w *Work) followed(i int, h float64) bool {
+	s := &w.now
+	if i == 1 {
+		was := w.trail.before(s.t)
+		w.follows = was != nil && !w.Alone
+		if !w.follows {
+			return false
+		}
+		was.at(w.strayX, w.strayQ, (s.t-was.t)/was.h)
+		for k, x := range s.x[0] {
+			w.strayX[k] = x - w.strayX[k]
+		}
+		for k, q := range s.q[0] {
+			w.strayQ[k] = q - w.strayQ[k]
+		}
 	}
-	p.h = h
+	if !w.follows {
+		return false
+	}
+	t := s.t + nodesC[i]*h
+	was := w.trail.before(t)
+	if was == nil {
+		return false
+	}
+	was.at(w.x, w.q, (t-was.t)/was.h)
+	add1(w.x, w.strayX, 1)
+	add1(w.q, w.strayQ, 1)
+	return true
 }
 
 func mix3(dst, a, b, c []float64, wa, wb, wc float64) {

@@ -32,6 +32,13 @@ var (
 func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++
 	p := w.plan
+	if w.now.h > 0 { // a try from this start has failed or gone too far
+		w.now, w.tried = w.tried, w.now
+		w.now.t = w.tried.t
+		copy(w.now.x[0], w.tried.x[0])
+		copy(w.now.q[0], w.tried.q[0])
+		w.now.h = 0
+	}
 	slip := storeSlip * w.tolV / h
 	w.headSlip = w.tol.Slip
 	defer func() { w.headSlip = headSlip }()
@@ -45,7 +52,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off0[s])
 	}
 	for j := range w.moved {
-		w.moved[j] = h * tableA[stages-1][0] * w.past.q[0][j]
+		w.moved[j] = h * tableA[stages-1][0] * w.now.q[0][j]
 	}
 	for i := 1; i < stages; i++ {
 		t := w.t + nodesC[i]*h
@@ -65,8 +72,8 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		if !w.solve(hg, slip) {
 			return math.Inf(1), false
 		}
-		copy(w.past.x[i], w.x)
-		copy(w.past.q[i], w.q)
+		copy(w.now.x[i], w.x)
+		copy(w.now.q[i], w.q)
 		w.gains(i)
 		if w.slow {
 			w.slowGains(i)
@@ -94,7 +101,8 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		}
 		w.next[s], w.err[s] = v, e
 	}
-	return w.norm(h), true
+	w.now.h, w.now.e = h, w.norm(h)
+	return w.now.e, true
 }
 
 // gains sets each store's net inflow at stage i from the flows.

@@ -30,13 +30,14 @@ type Tolerances struct {
 // Default and Fine tolerances; the volume tolerance was set by bench30, whose
 // events must stay within 1 ms (10 µs) over the hour.
 var (
-	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 1e-3, Locate: 1e-5}
+	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 0.3, Locate: 1e-4}
 	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Slip: 1e-6, Locate: 1e-7}
 )
 
 // Work is one goroutine's workspace: it holds a state and moves it through time.
 type Work struct {
 	Effort Effort
+	Alone  bool // steps take no heed of how their mode went the time before
 
 	sys    *System
 	tol    Tolerances
@@ -57,7 +58,6 @@ type Work struct {
 	gases             []int32 // those of them that are gas
 	slow              bool    // temperature or creep is at work
 	nextH             float64 // what the controller asks for
-	fresh             bool    // no step has been accepted in this mode yet
 	flips             []int   // silent changes of each device at the present instant
 	flipT             float64
 	flippedAt, heldTo []float64 // by device: its last change by a watch, and until when it is held
@@ -69,11 +69,14 @@ type Work struct {
 	lastK             int       // the last trial of locating an event
 	lastAt            float64
 	lastV             float64
-	grow              []stepMemory
+	trails            []trail
+	trail             *trail    // of the present mode
+	now, tried        stride    // the step being taken; one that was tried from the same start
+	follows           bool      // the step being taken has one of the time before to follow …
+	strayX, strayQ    []float64 // … and starts so far off it
 
 	x, q, d, g, r, dq, rhs, dx                     []float64
 	moved, branchMoved                             []float64
-	past                                           past
 	base, next, err, head, off, off0, extra, stiff []float64
 	lin                                            []level
 	gain                                           [stages][]float64
@@ -85,12 +88,6 @@ type Work struct {
 
 	PathMoved []float64 // water carried by each path since the start, m³
 	Spilled   []float64 // water spilled from each store, m³
-}
-
-// stepMemory is the first step that was accepted when a mode was last entered.
-type stepMemory struct {
-	plan *Plan
-	h    float64
 }
 
 // NewWork makes a workspace.
@@ -109,7 +106,7 @@ func grown(s []float64, n int) []float64 {
 func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.sys, w.tol, w.t = sys, tol, t
 	w.Effort = Effort{}
-	w.plan, w.plans, w.grow = nil, w.plans[:0], w.grow[:0]
+	w.plan, w.plans, w.trails = nil, w.plans[:0], w.trails[:0]
 	w.nextH = 0
 	n, ns := len(sys.Nodes), len(sys.Stores)
 	w.x0 = grown(w.x0, n)

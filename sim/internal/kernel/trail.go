@@ -1,0 +1,151 @@
+package kernel
+
+import "math"
+
+// A stride is a step with the heads and flows at its stages.
+type stride struct {
+	t, h float64 // its start since the mode was entered, its length, s; a length of 0: none
+	e    float64 // its error, of the tolerance
+	x, q [stages][]float64
+}
+
+// fit makes room for heads and flows.
+func (s *stride) fit(heads, flows int) {
+	for i := range stages {
+		s.x[i], s.q[i] = grown(s.x[i], heads), grown(s.q[i], flows)
+	}
+}
+
+// at puts into x and q the polynomial through the stages at a fraction u of the
+// stride. Balanced flows stay balanced.
+func (s *stride) at(x, q []float64, u float64) {
+	var c [stages]float64
+	for i := range c {
+		c[i] = 1
+		for j := range c {
+			if i != j {
+				c[i] *= (u - nodesC[j]) * apart[i][j]
+			}
+		}
+	}
+	mix6(x, &s.x, &c)
+	mix6(q, &s.q, &c)
+}
+
+// apart is one over the distance of two stages.
+var apart = func() (d [stages][stages]float64) {
+	for i, a := range nodesC {
+		for j, b := range nodesC {
+			if i != j {
+				d[i][j] = 1 / (a - b)
+			}
+		}
+	}
+	return d
+}()
+
+func mix6(dst []float64, from *[stages][]float64, w *[stages]float64) {
+	n := len(dst)
+	a, b, c, d, e, f := from[0][:n], from[1][:n], from[2][:n], from[3][:n], from[4][:n], from[5][:n]
+	for i := range dst {
+		dst[i] = w[0]*a[i] + w[1]*b[i] + w[2]*c[i] + w[3]*d[i] + w[4]*e[i] + w[5]*f[i]
+	}
+}
+
+// A trail is how a mode went: this time, and the time before, which the steps
+// follow. A pump's cycles are much alike, so where the last one went says how long
+// a step can be and where its stages will come to stand. What is followed is only
+// where Newton starts and how long a step is tried; the same tolerances hold.
+type trail struct {
+	plan     *Plan
+	was, now []stride
+	ended    float64 // when an event ended the mode the time before, since it was entered; 0: none did
+	ends     float64 // … and this time
+	k        int     // the stride of the time before that was looked at last
+}
+
+// trailCap is how many strides of a mode are kept; a mode that goes on longer goes
+// on without.
+const trailCap = 64
+
+// enter begins another time through the mode.
+func (tr *trail) enter() {
+	if len(tr.now) > 0 {
+		tr.was, tr.now = tr.now, tr.was[:0]
+		tr.ended, tr.ends = tr.ends, 0
+	}
+	tr.k = 0
+}
+
+// keep takes the stride s into this time's, and gives room for another in its
+// place.
+func (tr *trail) keep(s *stride) {
+	n := len(tr.now)
+	switch {
+	case n == trailCap:
+		n--
+	case n < cap(tr.now):
+		tr.now = tr.now[:n+1]
+	default:
+		tr.now = append(tr.now, stride{})
+	}
+	tr.now[n], *s = *s, tr.now[n]
+}
+
+// last returns the last stride of this time, or nil.
+func (tr *trail) last() *stride {
+	if len(tr.now) == 0 {
+		return nil
+	}
+	return &tr.now[len(tr.now)-1]
+}
+
+// before returns the stride of the time before that holds t, or nil.
+func (tr *trail) before(t float64) *stride {
+	for tr.k > 0 && (tr.k >= len(tr.was) || tr.was[tr.k].t > t) {
+		tr.k--
+	}
+	for ; tr.k < len(tr.was); tr.k++ {
+		if s := &tr.was[tr.k]; t < s.t+s.h {
+			if t < s.t {
+				return nil
+			}
+			return s
+		}
+	}
+	return nil
+}
+
+// trailOf returns the trail of a plan.
+func (w *Work) trailOf(p *Plan) *trail {
+	for i := range w.trails {
+		if w.trails[i].plan == p {
+			return &w.trails[i]
+		}
+	}
+	n := len(w.trails)
+	switch {
+	case n == plansKept:
+		n = 0
+	case n < cap(w.trails):
+		w.trails = w.trails[:n+1]
+	default:
+		w.trails = append(w.trails, trail{})
+	}
+	tr := &w.trails[n]
+	tr.plan, tr.ended, tr.ends, tr.k = p, 0, 0, 0
+	tr.was, tr.now = tr.was[:0], tr.now[:0]
+	return tr
+}
+
+// mostGrowth is how many times as long the next step may be.
+const mostGrowth = 30
+
+// asked is the length that the controller asks for after a step of length h with
+// error e.
+func asked(h, e float64) float64 {
+	if e > 0 {
+		return h * math.Min(mostGrowth, 0.85*math.Pow(e, -0.25))
+	}
+	return h * mostGrowth
+}
