@@ -3,6 +3,8 @@ package network
 import (
 	"cmp"
 	"slices"
+
+	"quietpump/hydraulics/unit"
 )
 
 // An EscapePath is a chain of parts by which pressurised water reaches where it
@@ -13,8 +15,11 @@ type EscapePath struct {
 	Parts []string // in the order the water meets them; of weeping connections none
 	Words string   // the path in the owner's words
 	// Suspect is what seeps. It is zero where nothing on the path is shut: as the
-	// rig stands, water runs there freely.
+	// rig stands, water runs there freely, or once Opens is passed.
 	Suspect Suspect
+	// Opens is where a pump's bypass outside its head valves leads the hose's water
+	// back to the suction of a healthy rig: the rise at which it opens. Else zero.
+	Opens unit.Pressure
 }
 
 // EscapePaths lists the ways by which water under pressure could escape as the
@@ -26,7 +31,7 @@ func (r *Rig) EscapePaths(l Lineup) []EscapePath {
 	e := r.escapes(l)
 	var list []EscapePath
 	for _, f := range e.found {
-		path := EscapePath{To: f.end, Where: f.where, Parts: e.chain(f)}
+		path := EscapePath{To: f.end, Where: f.where, Parts: e.chain(f), Opens: f.opens}
 		if f.seep.tight {
 			path.Suspect = e.suspect(f)
 		}
@@ -64,8 +69,9 @@ type escape struct {
 	next     leading // the way on from where the seep leads; nil where it leads out itself
 	end      Destination
 	where    string
-	atHookup bool // it ends at a hookup
-	hosed    bool // under the hose's pressure, not a pump's
+	atHookup bool          // it ends at a hookup
+	hosed    bool          // under the hose's pressure, not a pump's
+	opens    unit.Pressure // rise at which a pump's outside bypass opens, where it is one
 }
 
 // leading has for a joint the hop by which water goes on to a destination.
@@ -96,6 +102,7 @@ func (r *Rig) escapes(l Lineup) *escapes {
 	e.hosed = e.spread(hoses, pass)
 	e.seek(e.pumped, nil, false)
 	e.seek(e.hosed, e.pumped, true)
+	e.seekBypasses()
 	slices.SortStableFunc(e.found, func(a, b escape) int {
 		return cmp.Or(
 			cmp.Compare(slices.Index(destinations[:], a.end), slices.Index(destinations[:], b.end)),
@@ -149,6 +156,27 @@ func (e *escapes) seek(wet, before reach, hosed bool) {
 					}
 				}
 			}
+		}
+	}
+}
+
+// seekBypasses finds the ways by which a hose that is on could fill a tank
+// through pumps' bypasses outside their head valves: nothing seeps there.
+func (e *escapes) seekBypasses() {
+	var next leading
+	for _, k := range e.rig.kinds["pump"] {
+		p := e.rig.parts[k].(Pump)
+		at, back := e.rig.jointAt[p.To], e.rig.jointAt[p.From]
+		if !p.Bypass.Outside || !e.hosed.has(at) {
+			continue
+		}
+		if next == nil {
+			next = e.leadTo(ToFreshTank, e.wet)
+		}
+		if last, ok := e.last(next, back); ok {
+			way := hop{&passage{from: p.To, to: p.From, oneWay: true}, int32(k), int32(back)}
+			_, where := e.rig.ends(last)
+			e.found = append(e.found, escape{seep: way, from: at, next: next, end: ToFreshTank, where: where, hosed: true, opens: p.Bypass.Opens})
 		}
 	}
 }

@@ -1,6 +1,9 @@
 package network
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // words tells a path in the owner's words: where from, the valves on the way,
 // where to.
@@ -25,6 +28,9 @@ func (e *escapes) words(f escape, path EscapePath) string {
 			if name == seeping {
 				tell()
 				back, via = " back", []string{"the " + path.Suspect.Name}
+				if path.Opens > 0 {
+					via = []string{fmt.Sprintf("the bypass of %s (opens at %v)", the(name), path.Opens)}
+				}
 			}
 		case Fixture, Drain, ReliefValve, VacuumBreaker:
 			tell()

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quietpump/hydraulics/unit"
 	"quietpump/network"
 )
 
@@ -284,4 +285,35 @@ func bigRig(n int) []network.Item {
 		}
 	}
 	return items
+}
+
+// A bypass outside the head valves is a way into the fresh tank once hose
+// pressure opens it; nothing seeps there. On the pump, with the suction shut, or
+// inside the head it is none.
+func TestOutsideBypassIsAWayIntoTheTank(t *testing.T) {
+	rig := func(outside bool) *network.Rig {
+		rig, err := network.New("van",
+			network.Tank{Name: "tank", Ports: []string{"out"}}, network.Shutoff{Name: "suction shutoff", From: "out", To: "in"},
+			network.Pump{Name: "pump", From: "in", To: "tee", CutIn: 25 * unit.PSI, CutOut: 40 * unit.PSI, Bypass: network.Bypass{Opens: 42 * unit.PSI, Outside: outside}},
+			network.Hookup{Name: "hose", At: "city"}, network.Regulator{Name: "regulator", From: "city", To: "inlet"},
+			network.Check{Name: "inlet check", From: "inlet", To: "tee"}, network.Fixture{Name: "tap", At: "tee"})
+		require.NoError(t, err)
+		return rig
+	}
+	bypasses := func(rig *network.Rig, text string) []network.EscapePath {
+		return slices.DeleteFunc(rig.EscapePaths(lineup(t, rig, text)), func(p network.EscapePath) bool { return p.Opens == 0 })
+	}
+	for _, text := range []string{"hose=on", "hose=on, pump=off"} {
+		paths := bypasses(rig(true), text)
+		require.Len(t, paths, 1)
+		assert.Equal(t, network.EscapePath{
+			To: network.ToFreshTank, Where: "tank", Opens: 42 * unit.PSI,
+			Parts: []string{"regulator", "inlet check", "pump", "suction shutoff"},
+			Words: "from the hose through the regulator and the inlet check back through the bypass of the pump (opens at 42 psi) and the suction shutoff into the fresh tank",
+		}, paths[0])
+		assert.Len(t, names(rig(true).Suspects(lineup(t, rig(true), text))), len(rig(false).Suspects(lineup(t, rig(false), text))), "it is no suspect")
+	}
+	assert.Empty(t, bypasses(rig(true), "hose=off"))
+	assert.Empty(t, bypasses(rig(true), "hose=on, suction shutoff=shut"))
+	assert.Empty(t, bypasses(rig(false), "hose=on"))
 }

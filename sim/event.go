@@ -23,7 +23,7 @@ const (
 // An Event is something that happened to a part at a time.
 type Event struct {
 	At   float64 `json:"at_s"` // s since the start
-	Part string  `json:"part"` // name; for a scheduled change the first part it names
+	Part string  `json:"part"` // name; for a scheduled change of the lineup the first part it names, for one of temperature each heater
 	What What    `json:"what"`
 }
 

@@ -187,6 +187,17 @@ func TestHeaterWarmsAndCools(t *testing.T) {
 	require.NotEmpty(t, rec.Starts("pump"), "a cooling heater imitates a seep")
 	cold := (start - 200e3) * (stretch + 1e-10) / (volume * expansion)
 	relative(t, cold/10*3600, rec.Starts("pump")[0], 1e-4, "cut-in")
+
+	// Each temperature that was asked for is told, at its time, with its heater.
+	opts.Schedule = []sim.Change{{At: 20 * time.Minute, Heat: map[string]unit.Temperature{"heater": unit.Celsius(21)}},
+		{At: 10 * time.Minute, Heat: map[string]unit.Temperature{"heater": unit.Celsius(20)}, Lineup: network.Lineup{"pump": network.Off()}}}
+	rec = simulate(t, m, nil, nil, opts)
+	require.GreaterOrEqual(t, len(rec.Events), 3)
+	for i, want := range []sim.Event{{600, "heater", sim.Scheduled}, {600, "pump", sim.Scheduled}, {1200, "heater", sim.Scheduled}} {
+		assert.Equal(t, want.What, rec.Events[i].What)
+		assert.Equal(t, want.Part, rec.Events[i].Part)
+		assert.InDelta(t, want.At, rec.Events[i].At, 1e-9)
+	}
 }
 
 // A pump on a held pressure holds it at any draw it can give, runs on after the

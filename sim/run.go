@@ -48,12 +48,14 @@ type Run struct {
 	fast   fastStarts
 }
 
-// knot is a time at which the lineup changes.
+// knot is a time at which the lineup changes, or a heater's temperature begins to
+// change in another way.
 type knot struct {
 	at     float64
 	set    network.Lineup
 	stroke []string // hand pumps whose stroke begins
 	name   string   // for the event
+	heat   bool     // a temperature: the heaters' ramps have it already
 }
 
 // Simulate computes a simulation from start to end, or until ctx is done; then
@@ -198,6 +200,9 @@ func (r *Run) due() error {
 		k := &r.knots[r.knot]
 		r.knot++
 		r.rec.Events = append(r.rec.Events, Event{w.T(), k.name, Scheduled})
+		if k.heat {
+			continue
+		}
 		for name, s := range k.set {
 			r.lineup[name] = s
 		}
@@ -282,6 +287,7 @@ func (r *Run) schedule() {
 				knot{at: t + strokeTime, name: c.Stroke[0]})
 		}
 		for name, T := range c.Heat {
+			r.knots = append(r.knots, knot{at: t, name: name, heat: true})
 			if temps[name] == nil {
 				temps[name] = &reach{}
 			}
