@@ -36,7 +36,7 @@ func TestGolden(t *testing.T) {
 		{"hookup", []string{"-lineup", "hookup=on", "-until", "10m"}},
 		{"twofaults", []string{"-until", "10m", "-fault", "pump: cut-in 25 psi, cut-out 40 psi", "-fault", "toilet valve: 20 mL/min at 45 psi"}},
 		{"tight", []string{"-rig", rigs + "twopath.rig.toml", "-until", "30m"}},
-		{"runson", []string{"-rig", rigs + "noaccumulator.rig.toml", "-until", "10m", "-lineup", "cold tap=open", "-fault", "pump: 80 % speed"}},
+		{"runson", []string{"-rig", rigs + "noaccumulator.rig.toml", "-until", "10m", "-lineup", "cold tap=5 %", "-fault", "pump: cut-out 58 psi"}},
 		{"at", []string{"-until", "10m", "-at", "60s, 5 min", "-at", "0:30"}},
 		{"help", []string{"-h"}},
 	}
