@@ -16,8 +16,8 @@ type factor struct {
 	ptr  []int32   // entries of unknown k: ptr[k]:ptr[k+1]
 	idx  []int32   // later neighbour of each entry
 	fill []int32   // entry of each pair of neighbours, in the order of elimination
-	up   []float64 // conductance from k's row to a later unknown
-	low  []float64 // conductance from a later unknown's row to k; nil when symmetric
+	up   []float64 // conductance from k's row to a later unknown; over the pivot, once eliminated
+	low  []float64 // the same from a later unknown's row to k; nil when symmetric
 	sur  []float64 // column surplus
 	inv  []float64 // one over the pivot
 	all  []float64 // sur, up and low in one, to be cleared
@@ -102,6 +102,7 @@ func (f *factor) eliminate(rhs []float64) {
 			inv := inverse(s + c)
 			invs[k] = inv
 			m := c * inv
+			up[lo] = m
 			sur[i] += m * s
 			rhs[i] += m * b
 		case 2:
@@ -109,6 +110,7 @@ func (f *factor) eliminate(rhs []float64) {
 			inv := inverse(s + c + e)
 			invs[k] = inv
 			m, n := c*inv, e*inv
+			up[lo], up[lo+1] = m, n
 			sur[i] += m * s
 			rhs[i] += m * b
 			sur[j] += n * s
@@ -125,6 +127,7 @@ func (f *factor) eliminate(rhs []float64) {
 			invs[k] = inv
 			for a, c := range col {
 				m, i := c*inv, ix[a]
+				col[a] = m
 				sur[i] += m * s
 				rhs[i] += m * b
 				for _, e := range col[a+1:] {
@@ -167,6 +170,10 @@ func (f *factor) eliminateOneSided(rhs []float64) {
 				f.low[e] += f.low[b] * inv * f.up[a] // row j, column i
 			}
 		}
+		for a := lo; a < hi; a++ {
+			f.up[a] *= inv
+			f.low[a] *= inv
+		}
 	}
 }
 
@@ -177,7 +184,7 @@ func (f *factor) forward(rhs []float64) {
 		low = f.up
 	}
 	for k := 0; k < f.n; k++ {
-		bk := rhs[k] * f.inv[k]
+		bk := rhs[k]
 		for e := f.ptr[k]; e < f.ptr[k+1]; e++ {
 			rhs[f.idx[e]] += low[e] * bk
 		}
@@ -187,13 +194,21 @@ func (f *factor) forward(rhs []float64) {
 // back solves for x from a right-hand side carried forward; x may be rhs. What
 // stands in x beyond the unknowns is left alone.
 func (f *factor) back(x, rhs []float64) {
+	up, idx, ptr := f.up, f.idx, f.ptr
 	for k := f.n - 1; k >= 0; k-- {
-		s := rhs[k]
-		lo, hi := f.ptr[k], f.ptr[k+1]
-		ix := f.idx[lo:hi]
-		for a, c := range f.up[lo:hi] {
-			s += c * x[ix[a]]
+		s := rhs[k] * f.inv[k]
+		lo, hi := ptr[k], ptr[k+1]
+		switch hi - lo {
+		case 0:
+		case 1:
+			s += up[lo] * x[idx[lo]]
+		case 2:
+			s += up[lo+1]*x[idx[lo+1]] + up[lo]*x[idx[lo]]
+		default:
+			for e := lo; e < hi; e++ {
+				s += up[e] * x[idx[e]]
+			}
 		}
-		x[k] = s * f.inv[k]
+		x[k] = s
 	}
 }

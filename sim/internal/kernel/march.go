@@ -327,13 +327,17 @@ func (w *Work) use() {
 			w.q[c.branch] = c.sign * w.pathQ[i]
 		}
 	}
+	w.trail = w.trailOf(p)
+	w.trail.enter()
+	if len(w.trail.was) > 0 && !w.Alone { // as it began the time before
+		copy(w.x, w.trail.was[0].x[0])
+		copy(w.q, w.trail.was[0].q[0])
+	}
 	for _, s := range w.active {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
 		w.x[p.stores[s]] = w.head[s]
 	}
 	w.evaluate()
-	w.trail = w.trailOf(p)
-	w.trail.enter()
 	w.nextH = 1e-3
 	w.heed()
 }
