@@ -19,23 +19,14 @@ const leastStep = 1e-13
 // instant is the span within which events count as one, s.
 const instant = 1e-9
 
-// A device that changes again within a moment is uneasy; after some changes it is
+// A device that changes again shortly after is uneasy; after some changes it is
 // held, at first for a restless time, at most for the longest hold, s.
 const (
-	moment      = 1e-6
+	shortly     = 1e-6
 	patience    = 10
 	restless    = 1e-8
 	longestHold = 0.05
 )
-
-// instantCap bounds the changes of mode at one instant; more is chatter.
-const instantCap = 1000
-
-// blockRounds is how many rounds of an instant may move every device that is due
-// without there being fewer of them; then only the first by name moves until there
-// are, which cannot go round in circles (Kostreva's and Júdice and Pires's block
-// pivoting with Murty's least-index rule behind it, Comput. Oper. Res. 21, 1994).
-const blockRounds = 6
 
 // muteAfter is how often a silent device may flip at one instant before it has
 // to stand still for a step: at a threshold met to round-off it has no side.
@@ -97,70 +88,6 @@ func (w *Work) Enter(out []Emission) ([]Emission, error) {
 	return w.settle(out, false)
 }
 
-func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
-	fewest, left := math.MaxInt, blockRounds
-	for round := 0; ; round++ {
-		if round == instantCap {
-			return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
-		}
-		w.use()
-		if err := w.here(steady); err != nil {
-			return out, err
-		}
-		// Switches last: they feel a pressure once valves and gas have taken it up.
-		n := w.dueNow(steady, false)
-		switches := n == 0 && !steady
-		if switches {
-			n = w.dueNow(steady, true)
-		}
-		if n == 0 {
-			return out, nil
-		}
-		all := true
-		switch {
-		case n < fewest:
-			fewest, left = n, blockRounds
-		case left > 0:
-			left--
-		default:
-			all = false
-		}
-		for k := range w.plan.watches {
-			wt := &w.plan.watches[k]
-			if !w.isDue[k] || w.states[wt.device] != w.plan.key[wt.device] {
-				continue // or moved already in this round
-			}
-			w.flip(wt)
-			out = w.move(wt.device, wt.To, wt.Is, out)
-			if !all {
-				break
-			}
-		}
-		w.leave()
-	}
-}
-
-// dueNow marks the watches that are due, those of switches or the others, and
-// returns how many are.
-func (w *Work) dueNow(steady, switches bool) int {
-	n := 0
-	for k := range w.plan.watches {
-		wt := &w.plan.watches[k]
-		w.isDue[k] = false
-		if wt.Switch != switches {
-			continue
-		}
-		v := wt.value(w.x, w.q, w.vol, w.gain[0]) - w.borne(wt)
-		w.seen[k][0] = v
-		if v <= wt.band() || w.muted(wt, v) || !steady && w.returns(wt) {
-			continue
-		}
-		w.isDue[k] = true
-		n++
-	}
-	return n
-}
-
 // returns reports whether a store that stands beyond a threshold by round-off is
 // on its way back to it.
 func (w *Work) returns(wt *watch) bool {
@@ -189,7 +116,7 @@ func (w *Work) borne(wt *watch) float64 {
 // flip counts a change of a device that a watch asked for. A device that comes to
 // rest on its threshold, as a check does where the flow through it dies, has no
 // side to be on: whatever rounding leaves moves it to and fro, in ever shorter
-// steps. One that keeps changing within moments is held where it is, for twice as
+// steps. One that keeps changing shortly after is held where it is, for twice as
 // long each time, as long as what it misses can be borne.
 func (w *Work) flip(wt *watch) {
 	d := wt.device
@@ -198,7 +125,7 @@ func (w *Work) flip(wt *watch) {
 		return
 	}
 	hold := restless * math.Pow(2, float64(w.uneasy[d]-patience))
-	if w.t-w.flippedAt[d] > math.Max(moment, 4*hold) {
+	if w.t-w.flippedAt[d] > math.Max(shortly, 4*hold) {
 		w.uneasy[d] = 0
 	}
 	w.flippedAt[d] = w.t
@@ -269,7 +196,7 @@ func (w *Work) use() {
 	w.Effort.Plans++
 	at := -1
 	for i, p := range w.plans {
-		if string(p.key) == string(w.states) {
+		if p.whole == (w.cling > 0) && string(p.key) == string(w.states) {
 			at = i
 			break
 		}
@@ -280,7 +207,7 @@ func (w *Work) use() {
 		copy(w.plans[1:at+1], w.plans[:at])
 		w.plans[0] = p
 	} else {
-		p = NewPlan(w.sys, w.states)
+		p = newPlan(w.sys, w.states, w.cling > 0)
 		if len(w.plans) == plansKept {
 			w.plans = w.plans[:plansKept-1]
 		}
@@ -361,6 +288,9 @@ func (w *Work) here(steady bool) error {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off[s])
 	}
 	if !w.solve(0, 0) {
+		if w.cling > 0 { // it will be tried again, nearer
+			return ErrNoConvergence
+		}
 		w.Effort.Restarts++
 		for k := range w.x { // once more from the common start
 			w.x[k] = 0

@@ -12,6 +12,7 @@ const firstFlow = 2e-5
 const (
 	newtonCap = 30
 	easy      = 1    // full steps on balanced flows before one is looked at for overshooting
+	stubborn  = 6    // iterations of a step's solve from which on slopes are kept off zero
 	wide      = 1e-3 // m³/(s·Pa): a way so wide that the rounding of its heads' steps makes flows
 	rounding  = 0x1p-53
 	headSlip  = 1e-7  // Pa, where a step's tolerance does not allow more
@@ -146,6 +147,9 @@ func (w *Work) solve(hg, slip float64) bool {
 	q, d, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
+		if hg == 0 || iter >= stubborn {
+			w.soften()
+		}
 		clear(rhs)
 		clear(f.all)
 		if hg == 0 {
@@ -231,6 +235,19 @@ func (w *Work) solve(hg, slip float64) bool {
 	return false
 }
 
+// soften keeps the slopes of quadratic laws off zero, at that of a flow whose drop
+// is the head by which a law may be missed. Where the flow round a loop of wide ways
+// dies away the tangents would be so flat that what a step leaves of it, or the
+// rounding of the heads, sends the next one round by cubic metres a second.
+func (w *Work) soften() {
+	laws, g := w.plan.laws, w.g
+	for j := range laws {
+		if most := 0.5 / math.Sqrt(headSlip*laws[j].kap); g[j] > most {
+			g[j] = most
+		}
+	}
+}
+
 // shorten takes back the part of the last step by which it overshot. Balanced
 // flows that meet their laws have the least content Σ∫d(q)dq (Cherry, Phil. Mag.
 // 42, 1951; Millar, ibid.), which is convex, and a Newton step is a way down it:
@@ -248,12 +265,22 @@ func (w *Work) shorten(fall float64) {
 			k := w.plan.stores[s]
 			sum -= (1 - part) * w.stiff[s] * w.dx[k] * w.dx[k]
 		}
+		if w.cling > 0 {
+			for k := range w.near {
+				sum -= (1 - part) * w.cling * w.dx[k] * w.dx[k]
+			}
+		}
 		return sum
 	}
 	low, high, part := 0.0, 1.0, 1.0
 	before, after := -fall, slope(1)
 	for _, s := range w.active {
 		before -= w.stiff[s] * w.dx[w.plan.stores[s]] * w.dx[w.plan.stores[s]]
+	}
+	if w.cling > 0 {
+		for k := range w.near {
+			before -= w.cling * w.dx[k] * w.dx[k]
+		}
 	}
 	if !(before < 0) || !(after > -0.5*before) {
 		return
@@ -327,6 +354,12 @@ func (w *Work) holdStores(f *factor) {
 		f.sur[k] += c
 		w.stiff[s] = c
 		w.rhs[k] += c * (w.head[s] - w.x[k])
+	}
+	if c := w.cling; c > 0 {
+		for k, x := range w.near {
+			f.sur[k] += c
+			w.rhs[k] += c * (x - w.x[k])
+		}
 	}
 }
 

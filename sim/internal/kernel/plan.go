@@ -7,7 +7,8 @@ import "math"
 // one, shut paths left out, the unknowns in an order that keeps the factor thin.
 // Dropped and merged nodes can still be read.
 type Plan struct {
-	key []uint8 // state by device
+	key   []uint8 // state by device
+	whole bool    // nothing dropped or merged: every node clings to its head
 
 	unknowns int
 	branches []branch
@@ -101,8 +102,10 @@ type rowLink struct {
 type feed struct{ branch, store int32 }
 
 // NewPlan reduces the system in the mode given by the devices' states.
-func NewPlan(sys *System, states []uint8) *Plan {
-	p := &Plan{key: append([]uint8(nil), states...)}
+func NewPlan(sys *System, states []uint8) *Plan { return newPlan(sys, states, false) }
+
+func newPlan(sys *System, states []uint8, whole bool) *Plan {
+	p := &Plan{key: append([]uint8(nil), states...), whole: whole}
 	n := len(sys.Nodes)
 	law := func(i int) *Law {
 		pt := &sys.Paths[i]
@@ -140,6 +143,9 @@ func NewPlan(sys *System, states []uint8) *Plan {
 	// Nodes that must stay: stores, ends of one-sided laws; nodes that are
 	// watched may hang on a dead leg but are not merged into a row.
 	keep := make([]bool, n)
+	for i := range keep {
+		keep[i] = whole
+	}
 	watched := make([]bool, n)
 	p.stores = make([]int32, len(sys.Stores))
 	p.full = make([]bool, len(sys.Stores))

@@ -65,8 +65,11 @@ type Work struct {
 	headSlip          float64   // a law may miss its head by, Pa
 	holdAll           bool      // stores stand where they are, as at one instant
 	tight             bool      // flows are watched closely: no step's slip is allowed them
-	stood             int       // steps in a row that were nothing but a change of mode
-	lastK             int       // the last trial of locating an event
+	cling             float64   // how closely nodes cling to the heads in near while devices find their states
+	near              []float64
+	before            moment
+	stood             int // steps in a row that were nothing but a change of mode
+	lastK             int // the last trial of locating an event
 	lastAt            float64
 	lastV             float64
 	trails            []trail
