@@ -240,9 +240,9 @@ func (w *Work) solve(hg, slip float64) bool {
 // dies away the tangents would be so flat that what a step leaves of it, or the
 // rounding of the heads, sends the next one round by cubic metres a second.
 func (w *Work) soften() {
-	laws, g := w.plan.laws, w.g
-	for j := range laws {
-		if most := 0.5 / math.Sqrt(headSlip*laws[j].kap); g[j] > most {
+	bs, g := w.plan.branches, w.g
+	for j := range bs {
+		if most := 0.5 / math.Sqrt(headSlip*bs[j].kap); g[j] > most {
 			g[j] = most
 		}
 	}
