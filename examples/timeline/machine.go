@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/sim"
 )
 
@@ -18,6 +19,14 @@ type output struct {
 	Effort   sim.Effort    `json:"effort"`
 	Warnings []sim.Warning `json:"warnings"`
 	Chatter  *sim.Chatter  `json:"chatter"`
+	Assumed  []assumed     `json:"assumed"`
+}
+
+type assumed struct {
+	Part   string `json:"part"`
+	Field  string `json:"field"`
+	Value  string `json:"value"`
+	Source string `json:"source"`
 }
 
 type sample struct {
@@ -30,6 +39,10 @@ func (j *job) writeJSON(w io.Writer) error {
 	out := output{
 		Until: j.rec.Until, Events: append([]sim.Event{}, j.rec.Events...), Samples: []sample{},
 		Ledger: j.rec.Ledger, Effort: j.rec.Effort, Warnings: append([]sim.Warning{}, j.rec.Warnings...), Chatter: j.rec.Chatter,
+		Assumed: []assumed{},
+	}
+	for _, a := range ask.Assumed(j.rig) {
+		out.Assumed = append(out.Assumed, assumed{a.Part, a.Field, a.Value, a.Source})
 	}
 	for i := range j.rec.Samples {
 		s := &j.rec.Samples[i]

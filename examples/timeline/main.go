@@ -28,6 +28,7 @@
 //	effort     {steps, refused, newton, restarts, factorisations, events, modes}, as in sim.Effort
 //	warnings   list of {at_s, part, what}
 //	chatter    {part, rate_hz, cause, stopped}, or null
+//	assumed    list of {part, field, value, source}: what nobody told, those of pumps and stores first
 //
 // # CSV
 //

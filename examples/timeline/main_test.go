@@ -187,6 +187,12 @@ func TestJSON(t *testing.T) {
 	for _, field := range []string{"steps", "refused", "newton", "restarts", "factorisations", "events", "modes"} {
 		assert.Contains(t, x["effort"], field)
 	}
+	assumed := x["assumed"].([]any)
+	require.NotEmpty(t, assumed)
+	assert.Equal(t, "pump", assumed[0].(map[string]any)["part"])
+	for _, field := range []string{"field", "value", "source"} {
+		assert.NotEmpty(t, assumed[0].(map[string]any)[field])
+	}
 	assert.Equal(t, []any{}, x["warnings"])
 	assert.Contains(t, x, "chatter")
 	assert.Nil(t, x["chatter"])

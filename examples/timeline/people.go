@@ -7,6 +7,7 @@ import (
 	"math"
 	"strings"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/hydraulics/unit"
 	"quietpump/sim"
 )
@@ -24,6 +25,7 @@ func (j *job) people(out io.Writer) error {
 	j.samples(w)
 	j.ledger(w)
 	j.findings(w)
+	j.assumed(w)
 	e := j.rec.Effort
 	fmt.Fprintf(w, "\nComputed in %d steps (%d of them taken again), %d Newton iterations, %d factorisations.\n", e.Steps, e.Refused, e.Newton, e.Factorisations)
 	return w.Flush()
@@ -273,4 +275,24 @@ func (j *job) findings(w io.Writer) {
 func clock(s float64) string {
 	n := int(math.Round(s))
 	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
+}
+
+// mostAssumed is how many assumed values are printed; the rest are counted.
+const mostAssumed = 8
+
+// assumed lists the values that nobody told, those of pumps and stores first: a
+// cycle hangs on them.
+func (j *job) assumed(w io.Writer) {
+	list := ask.Assumed(j.rig)
+	if len(list) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nAssumed, not told:")
+	for i, a := range list {
+		if i == mostAssumed {
+			fmt.Fprintf(w, "  and %d more; -json lists them all\n", len(list)-i)
+			break
+		}
+		fmt.Fprintf(w, "  %-30s %s (%s)\n", a.Part+" "+strings.ReplaceAll(a.Field, "_", " "), a.Value, a.Source)
+	}
 }

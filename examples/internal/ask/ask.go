@@ -3,9 +3,11 @@
 package ask
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"quietpump/network"
@@ -73,3 +75,24 @@ func Lineup(rig *network.Rig, told Texts) (network.Lineup, error) {
 	}
 	return lineup, nil
 }
+
+// Assumed lists the values of a rig that nobody told and that are guesses of
+// their own, those of pumps and stores first: a pump's cycle hangs on them.
+func Assumed(rig *network.Rig) []network.Assumption {
+	list := slices.DeleteFunc(rig.Assumed(), func(a network.Assumption) bool { return a.Derived })
+	rank := func(a network.Assumption) int {
+		p, ok := rig.Part(a.Part)
+		if !ok {
+			return len(weighty)
+		}
+		if i := slices.Index(weighty, p.Kind()); i >= 0 {
+			return i
+		}
+		return len(weighty)
+	}
+	slices.SortStableFunc(list, func(a, b network.Assumption) int { return cmp.Compare(rank(a), rank(b)) })
+	return list
+}
+
+// weighty are the kinds of part on which a pump's cycle hangs most.
+var weighty = []string{"pump", "accumulator", "air pocket", "heater", "elastic"}

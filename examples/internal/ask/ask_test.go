@@ -51,3 +51,16 @@ func TestRigAndLineup(t *testing.T) {
 	_, err := Rig("no-such-file.toml", nil, nil)
 	assert.ErrorContains(t, err, "no-such-file.toml")
 }
+
+// What nobody told is listed with the pump first, and without what only follows.
+func TestAssumed(t *testing.T) {
+	rig, err := Rig("", []byte(own), nil)
+	require.NoError(t, err)
+	list := Assumed(rig)
+	require.NotEmpty(t, list)
+	assert.Equal(t, "pump", list[0].Part)
+	assert.Less(t, len(list), len(rig.Assumed())+1)
+	for _, a := range list {
+		assert.False(t, a.Derived, a.Field)
+	}
+}
