@@ -215,7 +215,6 @@ func (w *Work) stay(h *float64) error {
 	*h = 0
 	w.retreat()
 	copy(w.next, w.vol)
-	clear(w.moved)
 	for i := 1; i < stages; i++ {
 		copy(w.gain[i], w.gain[0])
 		copy(w.strainRate[i], w.strainRate[0])

@@ -221,7 +221,7 @@ func (w *Work) use() {
 		*s = grown(*s, m+1) // the last stands for the ends and stays zero
 		(*s)[m] = 0
 	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.moved, &w.branchMoved, &w.strayQ} {
+	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.branchMoved, &w.strayQ} {
 		*s = grown(*s, nb)
 	}
 	w.now.fit(m+1, nb)
@@ -436,10 +436,10 @@ func (w *Work) accept(h, e float64, event bool) {
 		}
 		copy(w.strainRate[0], w.strainRate[stages-1])
 	}
-	for j, v := range w.moved {
-		w.branchMoved[j] += v
-	}
 	if w.now.h = h; h > 0 {
+		for i, b := range tableA[stages-1] {
+			add1(w.branchMoved, w.now.q[i], h*b)
+		}
 		t := w.now.t + h
 		w.trail.keep(&w.now)
 		w.now.fit(len(w.x), len(w.q))

@@ -19,9 +19,10 @@ type Plan struct {
 	nodes    []reading
 	adrift   []bool // by node: only a ghost decides its head
 	paths    []carried
-	stores   []int32 // unknown by store, -1: takes no part
-	full     []bool  // by store: held at its head, spilling
-	feed     []feed  // branches whose water runs into a store at an end
+	stores   []int32  // unknown by store, -1: takes no part
+	full     []bool   // by store: held at its head, spilling
+	feed     []feed   // branches whose water runs into a store at an end
+	inflows  []inflow // all branches to and from stores
 	watches  []watch
 	fac      factor
 }
@@ -100,6 +101,12 @@ type rowLink struct {
 }
 
 type feed struct{ branch, store int32 }
+
+// inflow is a branch through which water reaches a store, sign −1: leaves it.
+type inflow struct {
+	branch, store int32
+	sign          float64
+}
 
 // NewPlan reduces the system in the mode given by the devices' states.
 func NewPlan(sys *System, states []uint8) *Plan { return newPlan(sys, states, false) }
@@ -484,8 +491,35 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 			p.stores[s] = num[storeNode[s]]
 		}
 	}
+	p.tally()
 	p.watch(sys, states)
 	return p
+}
+
+// tally lists the branches to and from stores.
+func (p *Plan) tally() {
+	first := make([]int32, p.unknowns+1) // the first store at an unknown, and the next after each
+	next := make([]int32, len(p.stores))
+	for k := range first {
+		first[k] = -1
+	}
+	for s, k := range p.stores {
+		if k >= 0 {
+			first[k], next[s] = int32(s), first[k]
+		}
+	}
+	for j := range p.branches {
+		b := &p.branches[j]
+		for s := first[b.a]; s >= 0; s = next[s] {
+			p.inflows = append(p.inflows, inflow{int32(j), s, -1})
+		}
+		for s := first[b.b]; s >= 0; s = next[s] {
+			p.inflows = append(p.inflows, inflow{int32(j), s, 1})
+		}
+	}
+	for _, f := range p.feed {
+		p.inflows = append(p.inflows, inflow{f.branch, f.store, 1})
+	}
 }
 
 // stray runs beside a law that does not feel its own upstream side, so that this

@@ -27,8 +27,8 @@ var (
 
 // step takes one step of length h from w.vol, with w.gain[0] the gains there. It
 // leaves the volumes at its end in w.next, the heads and flows there in w.x and
-// w.q, the water carried through each branch in w.moved, and returns the error
-// as a multiple of the tolerance. It fails where Newton does.
+// w.q, and returns the error as a multiple of the tolerance. It fails where Newton
+// does.
 func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++
 	p := w.plan
@@ -50,9 +50,6 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 			w.off0[s] = w.offset(s)
 		}
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off0[s])
-	}
-	for j := range w.moved {
-		w.moved[j] = h * tableA[stages-1][0] * w.now.q[0][j]
 	}
 	for i := 1; i < stages; i++ {
 		t := w.t + nodesC[i]*h
@@ -78,11 +75,6 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		if w.slow {
 			w.slowGains(i)
 		}
-		if wt := tableA[stages-1][i] * h; wt != 0 {
-			for j, q := range w.q {
-				w.moved[j] += wt * q
-			}
-		}
 		for k := range p.watches {
 			wt := &p.watches[k]
 			if wt.Value == Stored {
@@ -107,24 +99,10 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 
 // gains sets each store's net inflow at stage i from the flows.
 func (w *Work) gains(i int) {
-	p := w.plan
 	g := w.gain[i]
-	in := w.rhs
-	clear(in)
-	for j := range p.branches {
-		b := &p.branches[j]
-		in[b.a] -= w.q[j]
-		in[b.b] += w.q[j]
-	}
-	for s, k := range p.stores {
-		if k >= 0 {
-			g[s] = in[k]
-		} else {
-			g[s] = 0
-		}
-	}
-	for _, f := range p.feed {
-		g[f.store] += w.q[f.branch]
+	clear(g)
+	for _, f := range w.plan.inflows {
+		g[f.store] += f.sign * w.q[f.branch]
 	}
 }
 

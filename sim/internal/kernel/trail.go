@@ -19,29 +19,33 @@ func (s *stride) fit(heads, flows int) {
 // at puts into x and q the polynomial through the stages at a fraction u of the
 // stride. Balanced flows stay balanced.
 func (s *stride) at(x, q []float64, u float64) {
-	var c [stages]float64
-	for i := range c {
-		c[i] = 1
-		for j := range c {
-			if i != j {
-				c[i] *= (u - nodesC[j]) * apart[i][j]
-			}
-		}
+	var d, before, c [stages]float64
+	left := 1.0
+	for i := range d {
+		d[i] = u - nodesC[i]
+		before[i] = left
+		left *= d[i]
+	}
+	right := 1.0
+	for i := stages - 1; i >= 0; i-- {
+		c[i] = before[i] * right * apart[i]
+		right *= d[i]
 	}
 	mix6(x, &s.x, &c)
 	mix6(q, &s.q, &c)
 }
 
-// apart is one over the distance of two stages.
-var apart = func() (d [stages][stages]float64) {
+// apart is one over the product of a stage's distances from the others.
+var apart = func() (p [stages]float64) {
 	for i, a := range nodesC {
+		p[i] = 1
 		for j, b := range nodesC {
 			if i != j {
-				d[i][j] = 1 / (a - b)
+				p[i] /= a - b
 			}
 		}
 	}
-	return d
+	return p
 }()
 
 func mix6(dst []float64, from *[stages][]float64, w *[stages]float64) {

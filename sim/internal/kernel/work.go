@@ -79,7 +79,7 @@ type Work struct {
 	strayX, strayQ    []float64 // … and starts so far off it
 
 	x, q, d, g, r, dq, rhs, dx                     []float64
-	moved, branchMoved                             []float64
+	branchMoved                                    []float64
 	base, next, err, head, off, off0, extra, stiff []float64
 	lin                                            []level
 	gain                                           [stages][]float64
