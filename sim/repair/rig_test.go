@@ -41,6 +41,7 @@ type ideal struct {
 	V0, p0, cutIn, cutOut float64
 	curve                 hydraulics.PumpCurve
 	capacity              unit.Volume
+	volts                 unit.Voltage // zero: 12 V
 }
 
 const air = 101325.0
@@ -57,7 +58,7 @@ func (s ideal) rig(tb testing.TB, more ...network.Item) *network.Rig {
 	rig, err := network.New("ideal", append([]network.Item{
 		network.Joint{Name: "out"}, network.Joint{Name: "line"},
 		network.Tank{Name: "tank", Ports: []string{"out"}, Capacity: s.capacity},
-		network.Pump{Name: "pump", From: "out", To: "line", Sealed: true, CutIn: unit.Pressure(s.cutIn), CutOut: unit.Pressure(s.cutOut), Curve: s.curve},
+		network.Pump{Name: "pump", From: "out", To: "line", Sealed: true, Voltage: s.volts, CutIn: unit.Pressure(s.cutIn), CutOut: unit.Pressure(s.cutOut), Curve: s.curve},
 		network.Accumulator{Name: "accumulator", At: "line", Volume: unit.Volume(s.V0), Precharge: unit.Pressure(s.p0), Exponent: 1},
 	}, more...)...)
 	require.NoError(tb, err)

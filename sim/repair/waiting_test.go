@@ -14,6 +14,7 @@ import (
 	"quietpump/network"
 	"quietpump/sim"
 	"quietpump/sim/repair"
+	"quietpump/sim/whatif"
 )
 
 func wait(tb testing.TB, j repair.Job) *repair.Waiting {
@@ -60,22 +61,25 @@ func TestWaitingChargeClosedForm(t *testing.T) {
 		s.curve[i].Current = amps
 	}
 	seep := seepAt("line", 60*unit.MillilitrePerMinute, 1)
-	dt := func(p float64) float64 {
-		return s.stored(p) / float64(s.curve.Flow(unit.Pressure(p))-seep.Flow(unit.Pressure(p)))
-	}
 	over := func(f func(p float64) float64) float64 {
 		return quad.Fixed(f, s.cutIn, s.cutOut, 60, quad.Legendre{}, 0)
 	}
-	coulombs := over(func(p float64) float64 { return float64(s.curve.Current(unit.Pressure(p))) * dt(p) })
-	run := over(dt)
-	rest := over(func(p float64) float64 { return s.stored(p) / float64(seep.Flow(unit.Pressure(p))) })
+	for _, volts := range []unit.Voltage{12, 11.5} {
+		s.volts = volts
+		curve := s.curve.AtVoltage(volts)
+		dt := func(p float64) float64 {
+			return s.stored(p) / float64(curve.Flow(unit.Pressure(p))-seep.Flow(unit.Pressure(p)))
+		}
+		coulombs := over(func(p float64) float64 { return float64(curve.Current(unit.Pressure(p))) * dt(p) })
+		run, rest := over(dt), s.restBy(seep)
 
-	w := wait(t, repair.Job{Model: compile(t, s.rig(t)), Seep: seep})
-	// The tank stands 0.125 m over the pump's inlet, which lowers its rise by 0.18 psi and so its current by 0.2 %.
-	assert.InEpsilon(t, 86400/(rest+run), w.Starts.Mid, 2e-3)
-	assert.InEpsilon(t, 86400/(rest+run)*coulombs, float64(w.Charge.Mid), 8e-3)
-	leaked := over(s.stored) + over(func(p float64) float64 { return float64(seep.Flow(unit.Pressure(p))) * dt(p) })
-	assert.InEpsilon(t, 86400/(rest+run)*leaked, float64(w.Water.Mid), 1e-3)
+		w := wait(t, repair.Job{Model: compile(t, s.rig(t)), Seep: seep})
+		// The tank stands 0.125 m over the pump's inlet, which lowers its rise by 0.18 psi and so its current by 0.2 %.
+		assert.InEpsilon(t, 86400/(rest+run), w.Starts.Mid, 2e-3)
+		assert.InEpsilon(t, 86400/(rest+run)*coulombs, float64(w.Charge.Mid), 8e-3)
+		leaked := over(s.stored) + over(func(p float64) float64 { return float64(seep.Flow(unit.Pressure(p))) * dt(p) })
+		assert.InEpsilon(t, 86400/(rest+run)*leaked, float64(w.Water.Mid), 1e-3)
+	}
 }
 
 // A day simulated whole says the same as the one cycle that Waiting takes.
@@ -90,6 +94,9 @@ func TestWaitingAgainstAWholeDay(t *testing.T) {
 		if part != "basin tap" {
 			assert.Empty(t, w.Tanks, "%s: it goes round", part)
 			assert.InDelta(t, 0, lost, 2e-4, part)
+			c, err := whatif.FirstCycle(j.Model, nil, network.Faults{j.Seep}, sim.Options{}, time.Hour)
+			require.NoError(t, err)
+			assert.InEpsilon(t, c.Stored, float64(w.Water.Mid)/w.Starts.Mid, 0.02, "%s: a drawdown a start", part)
 			continue
 		}
 		assert.InEpsilon(t, lost, float64(w.Water.Mid), 0.01, part)
@@ -149,6 +156,16 @@ func TestWaitingPools(t *testing.T) {
 	assert.True(t, w.Pools)
 	w = wait(t, job(t, "twopath", "low-point drain", 30*unit.MillilitrePerMinute))
 	assert.False(t, w.Pools)
+
+	// On the hose what gathers there is weight gained, and what runs to the ground is not.
+	j := job(t, "twopath", "cold trunk", 30*unit.MillilitrePerMinute)
+	j.Lineup = network.Lineup{"hookup": network.On()}
+	w = wait(t, j)
+	assert.InEpsilon(t, 998.2*float64(w.Water.Mid), float64(w.Weight.Mid), 0.01)
+	j.Seep.Part = "low-point drain"
+	w = wait(t, j)
+	assert.Positive(t, w.Water.Mid)
+	assert.InDelta(t, 0, float64(w.Weight.Mid), 0.01*998.2*float64(w.Water.Mid))
 }
 
 // Storage that was told wider moves the starts and not the water.

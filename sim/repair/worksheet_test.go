@@ -172,6 +172,10 @@ func TestWorksheetOrder(t *testing.T) {
 	assert.Equal(t, "suction shutoff", w.Closing[len(w.Closing)-1])
 	assert.True(t, w.Relieve[0].Hot)
 	assert.False(t, w.Parted, "nothing stands between it and the tank's top")
+	assert.True(t, slices.ContainsFunc(w.Steps, func(s repair.Step) bool { return strings.Contains(s.Words, "Draw the tank down first") }))
+	fill := slices.IndexFunc(w.Steps, func(s repair.Step) bool { return strings.Contains(s.Words, "must not run dry") })
+	require.GreaterOrEqual(t, fill, 0)
+	assert.Less(t, strings.Index(w.Steps[fill].Words, "Fill the tank"), strings.Index(w.Steps[fill].Words, "put the fuse in"))
 	at := func() string {
 		i := slices.IndexFunc(w.Connections, func(c repair.Connection) bool { return c.Last })
 		return w.Connections[i].Joint

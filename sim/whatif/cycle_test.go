@@ -27,6 +27,16 @@ func TestFirstCyclePublished(t *testing.T) {
 	assert.InEpsilon(t, setA.flow*1.823669831, c.Pumped, 1e-4)
 }
 
+// What slips back through a pump's own head in the rest is no part of what its run delivers.
+func TestFirstCycleOfALeakyPump(t *testing.T) {
+	rig := read(t, "twopath")
+	seep := film(1e-12)
+	seep.Part = "pump"
+	c, err := whatif.FirstCycle(compile(t, rig), nil, network.Faults{seep}, sim.Options{}, 3*time.Hour)
+	require.NoError(t, err)
+	assert.InEpsilon(t, c.Stored, c.Pumped, 0.02)
+}
+
 func TestNoCycle(t *testing.T) {
 	m := compile(t, setA.rig(t))
 	_, err := whatif.FirstCycle(m, nil, network.Faults{film(1e-13)}, sim.Options{}, time.Hour)
