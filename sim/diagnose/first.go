@@ -37,6 +37,7 @@ type Answer struct {
 type Assumed struct {
 	network.Assumption         // of no part where no rig file tells such a thing
 	Share              float64 // 0 to 1; squared correlation with the logarithm of the size
+	Told               bool    // the value was told, without ±: only how far it could be off is assumed
 }
 
 // firstDraws is the number of rigs that are drawn at first.
@@ -172,12 +173,12 @@ func (s sizing) assumed(kept []draw) []Assumed {
 		if knob.value != "" && (knob.field != cupSpeed || s.seen.cup.told) {
 			list = append(list, Assumed{network.Assumption{
 				Part: knob.part, Field: knob.field, Value: knob.value, Source: "common practice, no source",
-			}, r * r})
+			}, r * r, knob.part != ""})
 		}
 	}
 	for _, a := range s.rig.Assumed() {
 		if r := share[[2]string{a.Part, a.Field}]; !a.Derived || r > 0 {
-			list = append(list, Assumed{a, r})
+			list = append(list, Assumed{Assumption: a, Share: r})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Assumed) int {

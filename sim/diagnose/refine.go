@@ -413,7 +413,7 @@ func (s *Session) assume() {
 	}
 	for k, knob := range r.knobs {
 		if knob.value != "" {
-			s.b.Assumed = append(s.b.Assumed, Assumed{network.Assumption{Part: knob.part, Field: knob.field, Value: knob.value, Source: "common practice, no source"}, share(k)})
+			s.b.Assumed = append(s.b.Assumed, Assumed{network.Assumption{Part: knob.part, Field: knob.field, Value: knob.value, Source: "common practice, no source"}, share(k), knob.part != ""})
 		}
 	}
 	slices.SortStableFunc(s.b.Assumed, func(a, b Assumed) int {
