@@ -71,6 +71,15 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 	}
 	d.text(edge, d.Height+14, Start, Soft, labelSize, "pressure that the pump adds")
 	d.Height += 18
+	if len(dx) > 1 {
+		y := d.Height + 10
+		d.line(Cold, 2.5, Point{edge, y}, Point{edge + 24, y})
+		d.text(edge+30, y+4, Start, Body, labelSize, "the pump")
+		x := edge + 30 + wide("the pump", labelSize, false) + 16
+		d.add(Shape{Points: []Point{{x, y}, {x + 24, y}}, Line: Body, Width: 1.5, Dash: 6})
+		d.text(x+30, y+4, Start, Body, labelSize, "what the open taps need")
+		d.Height += 20
+	}
 	f := framed(d, over(0, most, false, quantityScale[unit.Flow], sys, 0, 0.05), over(0, top, false, quantityScale[unit.Pressure], sys, 0, 0.05),
 		math.Min(0.6*d.Width, 340), "flow")
 	if (c.Switch != Switch{}) {
@@ -101,14 +110,6 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 			side, tx = End, x-10
 		}
 		d.add(Label{At: Point{tx, y - 14}, Text: words, Ink: Seep, Size: labelSize, Side: side, Bold: true, Halo: true})
-	}
-	// What the two lines are, where they begin.
-	if len(dx) > 1 {
-		k := len(dx) - 1
-		for k > 0 && (f.x.at(dx[k]) > f.right || f.y.at(dy[k]) < f.top) {
-			k--
-		}
-		d.text(math.Min(f.x.at(dx[k]), f.right)-4, f.bottom-8, End, Body, labelSize, "dashed: what the open taps need")
 	}
 	return nil
 }

@@ -67,8 +67,12 @@ func (r RestCurve) draw(d *Drawing, sys unit.System) error {
 	}
 	d.text(edge, d.Height+14, Start, Soft, labelSize, "how long the pump rests")
 	d.Height += 18
+	below := "how much gets away"
+	if r.Seen.Mid > 0 && r.Size.High > 0 {
+		below += "; hatched: " + sys.SayBetween(r.Size.Low, r.Size.High)
+	}
 	f := framed(d, over(x.list[0], x.list[len(x.list)-1], true, x.scale, sys, 0, 0), over(lo, hi, true, clockScale, sys, 0.06, 0.08),
-		math.Min(0.6*d.Width, 340), "how much gets away")
+		math.Min(0.6*d.Width, 340), below)
 	within := func(v, lo, hi float64) float64 { return math.Min(math.Max(v, lo), hi) }
 
 	seen, size := r.Seen, r.Size
@@ -105,14 +109,6 @@ func (r RestCurve) draw(d *Drawing, sys unit.System) error {
 		side, wx = Start, f.left+6
 	}
 	d.add(Label{At: Point{wx, at - 6}, Text: words, Ink: Seep, Size: labelSize, Side: side, Bold: true, Halo: true})
-	if size.High > 0 {
-		between := sys.SayBetween(size.Low, size.High)
-		half := wide(between, labelSize, true) / 2
-		bx := within(px, f.left+half+4, f.right-half-4)
-		if 2*half+8 <= f.right-f.left {
-			d.add(Label{At: Point{bx, f.bottom - 8}, Text: between, Ink: Seep, Size: labelSize, Side: Middle, Bold: true, Halo: true})
-		}
-	}
 	return nil
 }
 

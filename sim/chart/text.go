@@ -1,6 +1,9 @@
 package chart
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // Advance widths of printable ASCII in DejaVu Sans 2.37, book and bold, in
 // thousandths of the size, from the face's own table (hmtx). It is the widest
@@ -53,7 +56,7 @@ func wide(text string, size float64, bold bool) float64 {
 func wrap(text string, width, size float64, bold bool) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range together(strings.Fields(text)) {
 		word = fit(word, width, size, bold)
 		switch {
 		case line == "":
@@ -69,6 +72,20 @@ func wrap(text string, width, size float64, bold bool) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// together joins numbers to the unit that follows them.
+func together(words []string) []string {
+	var out []string
+	for i := 0; i < len(words); i++ {
+		word := words[i]
+		if _, err := strconv.ParseFloat(word, 64); err == nil && i+1 < len(words) {
+			i++
+			word += " " + words[i]
+		}
+		out = append(out, word)
+	}
+	return out
 }
 
 // fit cuts a text that is too wide, and marks the cut.

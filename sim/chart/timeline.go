@@ -43,7 +43,11 @@ func (t Timeline) Title(unit.System) string {
 	case n == 1:
 		return "The pump is quiet for " + said(rest) + ", then it starts"
 	default:
-		return fmt.Sprintf("The pump starts %d times in %s, after about %s of quiet each time", n, span, said(rest))
+		times := fmt.Sprintf("%d times", n)
+		if n == 2 {
+			times = "twice"
+		}
+		return fmt.Sprintf("The pump starts %s in %s, after about %s of quiet each time", times, span, said(rest))
 	}
 }
 
@@ -182,12 +186,17 @@ func (t Timeline) dimensioned(f *frame, y float64) {
 	for _, x := range []float64{x0, x1} {
 		d.line(Soft, 1, Point{x, y - 5}, Point{x, f.top})
 	}
-	d.line(Soft, 1, Point{x0, y}, Point{x1, y})
 	d.line(Soft, 1, Point{x0 + 5, y - 3}, Point{x0, y}, Point{x0 + 5, y + 3})
 	d.line(Soft, 1, Point{x1 - 5, y - 3}, Point{x1, y}, Point{x1 - 5, y + 3})
 	size := wide(words, labelSize, false)
+	if size+24 <= x1-x0 {
+		d.line(Soft, 1, Point{x0, y}, Point{(x0+x1-size)/2 - 4, y})
+		d.line(Soft, 1, Point{(x0+x1+size)/2 + 4, y}, Point{x1, y})
+	} else {
+		d.line(Soft, 1, Point{x0, y}, Point{x1, y})
+	}
 	switch {
-	case size+16 <= x1-x0:
+	case size+24 <= x1-x0:
 		d.text((x0+x1)/2, y+4, Middle, Body, labelSize, words)
 	case x1+8+size <= f.d.Width:
 		d.text(x1+8, y+4, Start, Body, labelSize, words)

@@ -99,7 +99,7 @@ func said(s float64) string {
 		return "0 s"
 	case a < 10:
 		return rounded(s, 2) + " s"
-	case a < 2*minute:
+	case math.Round(a) < 2*minute:
 		return rounded(math.Round(s), 3) + " s"
 	case a < 2*hour:
 		return rounded(s/minute, max(2, wholeDigits(s/minute))) + " min"
