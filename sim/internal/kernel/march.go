@@ -264,7 +264,6 @@ func (w *Work) use() {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
 		w.x[p.stores[s]] = w.head[s]
 	}
-	w.evaluate()
 	w.nextH = 1e-3
 	w.heed()
 }
@@ -299,7 +298,6 @@ func (w *Work) here(steady bool) error {
 			w.x[w.plan.stores[s]] = w.head[s]
 		}
 		copy(w.q, w.plan.begin)
-		w.evaluate()
 		if !w.solve(0, 0) {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
 		}
@@ -410,7 +408,6 @@ func (w *Work) review(d int32) {
 func (w *Work) retreat() {
 	copy(w.x, w.now.x[0])
 	copy(w.q, w.now.q[0])
-	w.evaluate()
 }
 
 // accept makes the end of the step just taken the present.

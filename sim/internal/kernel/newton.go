@@ -113,8 +113,7 @@ func (p *Plan) steep(b *branch, f float64) (d, slope float64) {
 	return b.off + math.Copysign(mag, f), slope
 }
 
-// evaluate fills the laws' drops and conductances at the flows in w.q, and what
-// the gases hold at the heads in w.x.
+// evaluate fills the laws' drops and conductances at the flows in w.q.
 func (w *Work) evaluate() {
 	p := w.plan
 	bs := p.branches
@@ -135,8 +134,7 @@ func (w *Work) evaluate() {
 
 // solve finds heads and flows with every store at V₀ + base + hg·gain, V₀ its
 // volume at the step's start, where its head was w.head, hg being
-// the step's length times the stage's weight. It starts from w.x and w.q with
-// w.d and w.g evaluated there, and leaves them so. With hg = 0 the stores take no
+// the step's length times the stage's weight. It starts from w.x and w.q. With hg = 0 the stores take no
 // flow, tanks and full stores hold their heads. slip is a flow that a branch's
 // law may be off by.
 func (w *Work) solve(hg, slip float64) bool {
@@ -147,6 +145,7 @@ func (w *Work) solve(hg, slip float64) bool {
 	q, d, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
+		w.evaluate()
 		if hg == 0 || iter >= stubborn {
 			w.soften()
 		}
@@ -192,10 +191,9 @@ func (w *Work) solve(hg, slip float64) bool {
 					t = r[j] - dx[b.b]
 				}
 			}
-			was := g[j]
-			c := was * t
-			if was > wide {
-				rough = max(rough, was*(math.Abs(dx[b.a])+math.Abs(dx[b.b])))
+			c := g[j] * t
+			if g[j] > wide {
+				rough = max(rough, g[j]*(math.Abs(dx[b.a])+math.Abs(dx[b.b])))
 			}
 			fall += c * t
 			tangent := d[j] + t
@@ -208,17 +206,12 @@ func (w *Work) solve(hg, slip float64) bool {
 			}
 			var drop float64
 			if af < b.calm {
-				k := b.kap * af
-				drop = b.off + flow*(b.calmLam+k)
-				g[j] = 1 / (b.calmLam + k + k)
+				drop = b.off + flow*(b.calmLam+b.kap*af)
 			} else {
-				var slope float64
-				drop, slope = p.steep(b, flow)
-				g[j] = 1 / slope
+				drop, _ = p.steep(b, flow)
 			}
-			d[j] = drop
-			if bend := math.Abs(drop - tangent); !(bend <= w.headSlip) && !(bend*was <= bent) {
-				bent = bend * was
+			if bend := math.Abs(drop - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
+				bent = bend * g[j]
 			}
 		}
 		if qmax-qmax != 0 { // NaN or infinite
@@ -272,6 +265,7 @@ func (w *Work) shorten(fall float64) {
 		}
 		return sum
 	}
+	w.evaluate()
 	low, high, part := 0.0, 1.0, 1.0
 	before, after := -fall, slope(1)
 	for _, s := range w.active {

@@ -65,7 +65,6 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 			w.slowStage(t, h, i)
 		}
 		w.predict(i, h)
-		w.evaluate()
 		if !w.solve(hg, slip) {
 			return math.Inf(1), false
 		}
