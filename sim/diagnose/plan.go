@@ -471,7 +471,7 @@ func (pl *planner) coverReach(cover string) float64 {
 // How far is looked ahead: two steps over the most promising ones.
 const (
 	promising = 8
-	shown     = 10
+	shown     = 40
 )
 
 // rank weighs each step one step ahead, and the most promising ones two.
@@ -508,12 +508,24 @@ func (pl *planner) rank() {
 	pl.s.then(work...)
 }
 
-// opened are the covers that were opened already: of what was swapped or cured.
+// opened are the covers that were opened already: of what was swapped or cured,
+// looked at or turned.
 func (s *Session) opened() map[string]bool {
 	m := map[string]bool{}
 	for _, d := range s.c.Done {
 		if d.Part != "" {
 			m[s.c.access(d.Part).Cover] = true
+		}
+	}
+	for _, r := range s.c.Readings {
+		for _, l := range r.Look {
+			m[s.c.access(l.At).Cover] = true
+		}
+		for name := range r.Lineup {
+			p, ok := s.c.Rig.Part(name)
+			if ok && p.Kind() != "pump" && r.Lineup.Of(p) != s.base.Of(p) {
+				m[s.c.access(name).Cover] = true
+			}
 		}
 	}
 	return m
@@ -574,8 +586,11 @@ func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
 		c.Minutes += w * pl.spent[k][i]
 	}
 	c.Minutes /= sum
+	opened := s.opened()
 	for _, cover := range st.covers {
-		c.Minutes += pl.coverReach(cover)
+		if !opened[cover] {
+			c.Minutes += pl.coverReach(cover)
+		}
 	}
 	b := make([]float64, len(s.list))
 	pl.beliefs(pl.weight, b)

@@ -554,22 +554,17 @@ func comesOut(rig *network.Rig, base network.Lineup, t *theory) []string {
 	return list
 }
 
-// doneWeights takes what was done into account where no later reading tells: a
-// part that was swapped or cured and left the trouble as it was is hardly at fault.
+// doneWeights takes into account what happened after what was done: a part that
+// was swapped or cured and left the trouble as it was is hardly at fault.
 func (s *Session) doneWeights() {
 	for _, d := range s.c.Done {
-		if d.Before < len(s.c.Readings) {
-			continue
-		}
 		for i := range s.list {
 			x := &s.list[i]
-			if !x.mendedBy(d) {
-				continue
-			}
-			switch d.After {
-			case Same:
+			switch {
+			case !x.mendedBy(d):
+			case d.After == Same:
 				x.prior *= x.survives(d)
-			case Quiet:
+			case d.After == Quiet && d.Before == len(s.c.Readings):
 				x.prior /= survivesSwap
 			}
 		}
@@ -598,7 +593,7 @@ func (t *theory) survives(d Done) float64 {
 func (s *Session) mended(t *theory, reading int) float64 {
 	left := 1.0
 	for _, d := range s.c.Done {
-		if d.Before <= reading && t.mendedBy(d) && len(t.leaks) < 2 {
+		if d.Before <= reading && d.After != Same && t.mendedBy(d) && len(t.leaks) < 2 {
 			left *= t.survives(d)
 		}
 	}

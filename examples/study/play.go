@@ -1,0 +1,426 @@
+package main
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"time"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim/diagnose"
+)
+
+// A player is a person with a stopwatch at one vehicle, and the bill of minutes.
+type player struct {
+	*truth
+	r       *rand.Rand
+	c       diagnose.Case
+	opened  map[string]bool
+	minutes float64
+	wrong   float64 // minutes of wrong parts, for the figure at three times
+	rest    float64 // as first seen, s; +Inf where none was
+	fixed   map[int]bool
+	looks   bool // looks are allowed
+}
+
+func newPlayer(t *truth, seed uint64, looks bool) *player {
+	p := &player{truth: t, r: rand.New(rand.NewPCG(seed, 99)), opened: map[string]bool{}, fixed: map[int]bool{}, looks: looks}
+	p.c = diagnose.Case{Rig: t.rig, Access: t.access}
+	p.c.Readings = []diagnose.Reading{p.firstReading()}
+	return p
+}
+
+func sec(x float64) time.Duration { return time.Duration(x * float64(time.Second)) }
+
+// press is the error of a time between two presses.
+func (p *player) pressed(x float64) []diagnose.Time {
+	return []diagnose.Time{{Value: sec(math.Max(x+0.3*math.Sqrt2*p.r.NormFloat64(), 0.2))}}
+}
+
+// firstReading is what people come with.
+func (p *player) firstReading() diagnose.Reading {
+	var d diagnose.Reading
+	night := 9 * 3600.0
+	rest, run, starts := p.cycle(setting{}, night)
+	p.rest = math.Inf(1)
+	switch {
+	case !starts:
+		d.NoStart = sec(night)
+	case math.IsInf(run, 1):
+		d.NeverStops = 5 * time.Minute
+		p.rest = rest
+	case rest < 900:
+		d.Rest = p.pressed(rest)
+		p.rest = rest
+		if run > 1.5 {
+			d.Run = p.pressed(run)
+		} else {
+			d.Blip = true
+		}
+	case rest < 2*3600:
+		d.Every = []diagnose.Time{{Value: sec(rest + run), SD: sec(10)}}
+		p.rest = rest
+	default:
+		n := int(night/(rest+run) + p.r.Float64())
+		d.Count = []diagnose.Count{{Starts: n, Within: sec(night)}}
+		p.rest = rest
+	}
+	return d
+}
+
+// open charges a cover, once.
+func (p *player) open(name string) {
+	a := p.access[name]
+	cover := a.Cover
+	if cover == "" {
+		cover = name
+	}
+	if !p.opened[cover] {
+		p.opened[cover] = true
+		p.minutes += minutes[a.Effort]
+	}
+}
+
+var minutes = map[diagnose.Effort]float64{"": 3, diagnose.ByHand: 1, diagnose.Door: 3, diagnose.Screws: 8, diagnose.TakeOut: 20, diagnose.Crawl: 40}
+var works = map[diagnose.Wrong]float64{"": 30, diagnose.CheapTry: 30, diagnose.Nuisance: 120, diagnose.CallOut: 480}
+
+// settingOf is a lineup in the study's words.
+func (p *player) settingOf(l network.Lineup) setting {
+	s := setting{shut: map[string]bool{}}
+	for name, x := range l {
+		if x == network.Shut() {
+			s.shut[name] = true
+		}
+		if name == p.hose && x == network.On() {
+			s.hose = true
+		}
+	}
+	return s
+}
+
+// acts are the faults that are left.
+func (p *player) left() *truth {
+	t := *p.truth
+	t.at, t.sizes = nil, nil
+	for i := range p.at {
+		if !p.fixed[i] {
+			t.at, t.sizes = append(t.at, p.at[i]), append(t.sizes, p.sizes[i])
+		}
+	}
+	return &t
+}
+
+// test does a test and returns its reading.
+func (p *player) test(c *diagnose.Choice) diagnose.Reading {
+	d := diagnose.Reading{Lineup: c.Lineup}
+	s := p.settingOf(c.Lineup)
+	for _, name := range sorted(c.Lineup) {
+		if name != "pump" {
+			p.open(name)
+			p.minutes++
+		}
+	}
+	t := p.left()
+	if s.hose {
+		gain := t.tankGain(s) * c.Watch.Seconds() / p.area
+		read := func(h float64) unit.Uncertain[unit.Length] {
+			return unit.Uncertain[unit.Length]{Value: unit.Length(h + 0.0005*p.r.NormFloat64())}
+		}
+		d.Level = []diagnose.Level{{Tank: "fresh tank", Height: read(0.1)}, {Tank: "fresh tank", At: c.Watch, Height: read(0.1 + gain)}}
+		p.minutes += 5 + c.Watch.Minutes()
+		return d
+	}
+	rest, run, starts := t.cycle(s, c.Watch.Seconds())
+	p.minutes += 1 + (math.Min(rest, c.Watch.Seconds())+5)/60
+	switch {
+	case !starts:
+		d.NoStart = c.Watch
+	case math.IsInf(run, 1):
+		d.NeverStops = 5 * time.Minute
+	default:
+		d.Rest = p.pressed(rest)
+		if run > 1.5 {
+			d.Run = p.pressed(run)
+		}
+	}
+	return d
+}
+
+// see goes and looks.
+func (p *player) see(at string, what diagnose.For, spent float64) diagnose.Reading {
+	if _, known := p.access[at]; known {
+		p.open(at)
+	}
+	p.minutes += spent
+	seen := p.r.Float64() < 0.02
+	t := p.left()
+	for i, a := range t.at {
+		there := a.look == at && a.look != ""
+		miss := 0.05
+		q := t.sizes[i] / mlpm
+		switch {
+		case what == diagnose.LeftOn:
+			there = p.cause == "tap"
+		case p.cause == "tap" && q >= 0:
+			there = a.part == at
+		}
+		if what != diagnose.LeftOn && q < 3 {
+			miss = 0.25
+		}
+		if there && p.r.Float64() > miss {
+			seen = true
+		}
+	}
+	answer := diagnose.No
+	if seen {
+		answer = diagnose.Yes
+	}
+	return diagnose.Reading{Look: []diagnose.Look{{At: at, For: what, Saw: answer}}}
+}
+
+// lookMinutes is what a look takes beside its cover.
+func lookMinutes(c *diagnose.Choice) float64 {
+	switch {
+	case c.For == diagnose.LeftOn:
+		return 3
+	case c.Part == "strainer" || c.Part == "fill hose":
+		return 4
+	case c.Part == "pump bay" || c.Part == "galley cabinet" || c.Part == "bathroom":
+		return 2
+	}
+	return 1.5
+}
+
+// verify is the watch that follows a cure or a swap, minutes.
+func (p *player) verify() float64 {
+	if math.IsInf(p.rest, 1) {
+		return 30
+	}
+	return math.Min(math.Max(1.75*p.rest, 120), 1800) / 60
+}
+
+// mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's.
+func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
+	if part == "" { // a technician
+		p.minutes += 480
+		for i := range p.at {
+			p.fixed[i] = true
+		}
+		return true
+	}
+	if do == diagnose.DoSwap && joints == nil || len(joints) > 0 {
+		name := part
+		if len(joints) > 0 {
+			for _, a := range p.places {
+				if slices.Contains(a.joints, joints[0]) {
+					name = a.look
+				}
+			}
+		}
+		p.open(name)
+		w := works[p.access[name].Wrong]
+		p.minutes += w
+		hit := false
+		for i, a := range p.at {
+			if p.fixed[i] {
+				continue
+			}
+			mine := a.part == part && len(joints) == 0 || len(joints) > 0 && len(a.joints) > 0 && slices.ContainsFunc(a.joints, func(j string) bool { return slices.Contains(joints, j) })
+			if mine || p.cause == "switch" && part == "pump" {
+				p.fixed[i], hit = true, true
+			}
+		}
+		if !hit {
+			p.wrong += w
+		}
+	} else { // a cure
+		p.open(part)
+		p.minutes += 2
+		for i, a := range p.at {
+			switch {
+			case p.cause == "tap" && a.part == part, p.cause == "charge" && part == p.gasAt:
+				p.fixed[i] = true
+			case p.kind != "benign" && a.part == part && p.r.Float64() < 0.3:
+				p.fixed[i] = true
+			}
+		}
+		if p.cause == "cooling" && part == p.heater {
+			p.minutes += 115
+			p.cooling = 0
+			p.fixed[0] = true
+		}
+	}
+	p.minutes += p.verify()
+	return p.quiet()
+}
+
+// quiet says whether nothing worth a cure is left.
+func (p *player) quiet() bool {
+	if p.kind == "healthy" {
+		return true
+	}
+	return len(p.fixed) == len(p.at)
+}
+
+func sorted(l network.Lineup) []string {
+	var names []string
+	for k := range l {
+		names = append(names, k)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// connectionJoints are the joints of the connections that a choice means.
+func connectionJoints(b *diagnose.Belief, c *diagnose.Choice) []string {
+	for _, h := range b.Hypotheses {
+		for _, s := range h.Suspects {
+			if s.Role == network.WeepConnections && s.Seep.Part == c.Part && c.Do == diagnose.DoSwap {
+				return s.At
+			}
+		}
+	}
+	return nil
+}
+
+// take does what a choice says; it reports whether the pump is quiet.
+func (p *player) take(b *diagnose.Belief, c *diagnose.Choice) (quiet bool) {
+	switch c.Do {
+	case diagnose.DoTest:
+		p.c.Readings = append(p.c.Readings, p.test(c))
+	case diagnose.DoLook:
+		p.c.Readings = append(p.c.Readings, p.see(c.Part, c.For, lookMinutes(c)))
+	case diagnose.DoQuiet:
+		p.minutes += 30
+		rest, _, starts := p.left().cycle(setting{}, 1800)
+		if !starts {
+			return true
+		}
+		p.c.Readings = append(p.c.Readings, diagnose.Reading{Rest: p.pressed(rest)})
+	default:
+		if p.mend(c.Part, c.Do, connectionJoints(b, c)) {
+			return true
+		}
+		p.c.Done = append(p.c.Done, diagnose.Done{Do: c.Do, Part: c.Part, Before: len(p.c.Readings), After: diagnose.Same})
+	}
+	return false
+}
+
+const mostTaken = 30
+
+// byTool follows the advice to the end.
+func (p *player) byTool(ctx context.Context, choose func(b *diagnose.Belief) *diagnose.Choice) (first, last *diagnose.Belief, err error) {
+	for range mostTaken {
+		b, err := diagnose.From(ctx, p.c, diagnose.Options{})
+		if err != nil {
+			return first, last, err
+		}
+		if first == nil {
+			first = b
+		}
+		last = b
+		c := choose(b)
+		if c == nil || p.take(b, c) {
+			return first, last, nil
+		}
+	}
+	p.mend("", diagnose.DoSwap, nil)
+	return first, last, nil
+}
+
+// advice is what the tool says, looks ruled out or not.
+func (p *player) advice(b *diagnose.Belief) *diagnose.Choice {
+	for i := range b.Next {
+		if p.looks || b.Next[i].Do != diagnose.DoLook {
+			return &b.Next[i]
+		}
+	}
+	return nil
+}
+
+// byInformation takes the step that tells most a minute, and acts on 85 %.
+func (p *player) byInformation(b *diagnose.Belief) *diagnose.Choice {
+	var act, best *diagnose.Choice
+	for i := range b.Next {
+		c := &b.Next[i]
+		switch c.Do {
+		case diagnose.DoTest, diagnose.DoLook:
+			if c.Do == diagnose.DoLook && !p.looks || c.Bits < 0.02 {
+				continue
+			}
+			if best == nil || c.Bits/c.Minutes > best.Bits/best.Minutes {
+				best = c
+			}
+		case diagnose.DoSwap, diagnose.DoQuiet:
+			if act == nil {
+				act = c
+			}
+		}
+	}
+	if act != nil && (best == nil || len(b.Groups) > 0 && b.Groups[0].Belief >= 0.85) {
+		return act
+	}
+	return best
+}
+
+// byOrder goes down a list, looks at each or swaps it where it cannot be seen, until the pump is quiet or one is left.
+func (p *player) byOrder(rate func(a place) float64) {
+	list := slices.Clone(p.places)
+	slices.SortStableFunc(list, func(a, b place) int {
+		x, y := rate(a), rate(b)
+		switch {
+		case x > y:
+			return -1
+		case x < y:
+			return 1
+		}
+		return 0
+	})
+	done := map[int]bool{}
+	swap := func(k int) bool {
+		done[k] = true
+		return p.mend(list[k].part, diagnose.DoSwap, list[k].joints)
+	}
+	if p.looks {
+		for k, a := range list {
+			if a.tap { // closing it properly is tried first
+				p.minutes++
+				if p.cause == "tap" && p.at[0].part == a.part {
+					p.fixed[0] = true
+					p.minutes += p.verify()
+					return
+				}
+			}
+			if k == len(list)-1 {
+				break
+			}
+			d := p.see(a.look, diagnose.Drip, lookMinutes(&diagnose.Choice{Part: a.look}))
+			if d.Look[0].Saw == diagnose.Yes && swap(k) {
+				return
+			}
+		}
+	}
+	for k := range list {
+		if !done[k] && swap(k) {
+			return
+		}
+	}
+	p.mend("", diagnose.DoSwap, nil)
+}
+
+// everything does every test and look that is offered once, and returns the belief then.
+func (p *player) everything(ctx context.Context) (*diagnose.Belief, error) {
+	b, err := diagnose.From(ctx, p.c, diagnose.Options{})
+	if err != nil {
+		return nil, err
+	}
+	for i := range b.Next {
+		c := &b.Next[i]
+		if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook && p.looks {
+			p.take(b, c)
+		}
+	}
+	return diagnose.From(ctx, p.c, diagnose.Options{})
+}

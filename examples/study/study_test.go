@@ -1,0 +1,56 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Shards merge to the rows of one run, byte for byte.
+func TestShardsMerge(t *testing.T) {
+	dir := t.TempDir()
+	const n = "4"
+	var whole, parts, errs bytes.Buffer
+	require.Zero(t, run([]string{"-n", n}, &whole, &errs), errs.String())
+	for i := range 2 {
+		require.Zero(t, run([]string{"-n", n, "-shard", fmt.Sprintf("%d/2", i), "-rows", filepath.Join(dir, fmt.Sprintf("part%d.csv", i))}, &bytes.Buffer{}, &errs), errs.String())
+	}
+	require.Zero(t, run([]string{"-merge", filepath.Join(dir, "part*.csv")}, &parts, &errs), errs.String())
+	assert.Equal(t, whole.String(), parts.String())
+	assert.NotZero(t, run([]string{"-shard", "3/2"}, &parts, &errs))
+	assert.NotZero(t, run([]string{"-merge", filepath.Join(dir, "nothing*")}, &parts, &errs))
+}
+
+// Twice the seep is half the rest, and what drains behind a shut valve does not start the pump.
+func TestWater(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	for range 40 {
+		c, err := newCoach(r)
+		require.NoError(t, err)
+		x := newTruth(r, c)
+		x.at, x.sizes, x.cooling = []place{{part: "a tap"}}, []float64{20 * mlpm}, 0
+		rest, run, starts := x.cycle(setting{}, 1e9)
+		require.True(t, starts)
+		assert.Positive(t, run)
+		x.sizes[0] *= 2
+		twice, _, _ := x.cycle(setting{}, 1e9)
+		assert.InEpsilon(t, rest/2, twice, 1e-6)
+		x.at[0].behind = "valve"
+		_, _, starts = x.cycle(setting{shut: map[string]bool{"valve": true}}, 1e9)
+		assert.False(t, starts)
+	}
+}
+
+func BenchmarkCase(b *testing.B) {
+	for i := 0; b.Loop(); i++ {
+		if _, err := playCase(context.Background(), 1, i, true); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
