@@ -24,6 +24,8 @@ type evidence struct {
 	// size is the size that explains it best in a cycle, with its relative width;
 	// zero where it says little of a size.
 	size func(w *world, c *unitCycle) (size, width float64)
+	// bind is likely made ready for one theory; nil: likely serves for all.
+	bind func(t *theory) func(f *forecast) float64
 	// met is the density where it is met as expected; zero: what the best theory has.
 	met float64
 }
@@ -402,14 +404,28 @@ const (
 
 // looked is a thing that was looked for.
 func looked(l Look) evidence {
+	answer := func(p float64) float64 {
+		if l.Saw == No {
+			return 1 - p
+		}
+		return p
+	}
 	return evidence{
 		what: fmt.Sprintf("%s at %s: %s", l.For, l.At, l.Saw),
 		likely: func(_ *world, t *theory, c *unitCycle, f *forecast) float64 {
-			p := t.shows(l.At, l.For, f.flow, c.acts)
-			if l.Saw == No {
-				return 1 - p
+			return answer(t.shows(l.At, l.For, f.flow, c.acts))
+		},
+		bind: func(t *theory) func(f *forecast) float64 {
+			little, much, not := answer(t.shows(l.At, l.For, 0, true)), answer(t.shows(l.At, l.For, 1, true)), answer(t.shows(l.At, l.For, 1, false))
+			return func(f *forecast) float64 {
+				switch {
+				case f.flow == 0:
+					return not
+				case f.flow < float64(smallDrip):
+					return little
+				}
+				return much
 			}
-			return p
 		},
 	}
 }

@@ -14,7 +14,7 @@ import (
 func (s *Session) weighAll() error {
 	var work []func() error
 	for i := range s.list {
-		if s.list[i].kind == None || s.list[i].kind == Pair {
+		if s.list[i].kind == None || s.list[i].dim {
 			continue
 		}
 		work = append(work, func() error { s.weighOne(&s.list[i]); return nil })
@@ -56,13 +56,18 @@ func (s *Session) watched(v int) bool {
 func (s *Session) weighed() error {
 	worlds, _ := s.worlds()
 	total := make([]float64, len(worlds))
-	best := 0.0
+	sum := 0.0
 	for i := range s.list {
-		best = max(best, s.list[i].prior*s.list[i].evidence)
+		sum += s.list[i].prior * s.list[i].evidence
 	}
 	for i := range s.list {
-		for d, l := range s.list[i].byWorld {
-			total[d] += s.list[i].prior * l
+		x := &s.list[i]
+		// What hardly counts is not weighed again on more draws.
+		if x.dim = x.dim || x.prior*x.evidence < leastBelief/3*sum; x.dim {
+			continue
+		}
+		for d, l := range x.byWorld {
+			total[d] += x.prior * l
 		}
 	}
 	s.b.Effective = effective(total)
@@ -276,7 +281,7 @@ func (s *Session) hypothesis(x *weighed, belief float64) Hypothesis {
 	if len(x.sizes) == 0 || x.kind == None {
 		return h
 	}
-	h.Low, h.Mid, h.High = interval(x.sizes, x.weights)
+	h.Low, h.Mid, h.High = ordered(x.sizes, x.weights)
 	w := s.middle(0)
 	h.Faults = s.faults(&x.theory, float64(h.Mid), w)
 	if x.flat {
@@ -320,7 +325,7 @@ func (s *Session) sizeUp() {
 	for i := range s.list {
 		x := &s.list[i]
 		h := &s.b.Hypotheses[i]
-		if x.kind == None || h.Belief < 0.002 {
+		if x.kind == None || x.dim || h.Belief < 0.002 {
 			continue
 		}
 		for _, p := range x.particles {
@@ -439,4 +444,22 @@ func correlated(x, y, w []float64) float64 {
 		return 0
 	}
 	return xy * xy / (xx * yy)
+}
+
+// ordered is the median of sizes given by their logarithms in ascending order, with
+// the 95 % interval about it.
+func ordered(ln, weights []float64) (low, mid, high unit.Flow) {
+	total, sum := 0.0, 0.0
+	for _, w := range weights {
+		total += w
+	}
+	var q [3]unit.Flow
+	k := 0
+	for i, p := range [3]float64{0.025, 0.5, 0.975} {
+		for ; k < len(ln)-1 && sum+weights[k] < p*total; k++ {
+			sum += weights[k]
+		}
+		q[i] = unit.Flow(math.Exp(ln[k]))
+	}
+	return q[0], q[1], q[2]
 }

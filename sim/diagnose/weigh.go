@@ -23,6 +23,7 @@ type weighed struct {
 	sizes     []float64  // ln, with their weights, for intervals
 	weights   []float64
 	byWorld   []float64 // likelihood by world
+	dim       bool      // hardly counts: weighed on the first draws alone
 }
 
 // How many particles stand for a theory when tests are weighed.
@@ -41,10 +42,22 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, mended []float64, cycle
 	n := len(worlds)
 	x.byWorld = make([]float64, n)
 	x.single, x.fits = make([]float64, len(evs)), make([]float64, len(evs))
-	x.sizes, x.weights = x.sizes[:0], x.weights[:0]
-	x.particles = x.particles[:0]
+	x.sizes, x.weights, x.particles = nil, nil, nil
 	lo, hi := math.Log(x.low), math.Log(x.high)
-	flat := func(float64) float64 { return 1 / (hi - lo) }
+	flat := 1 / (hi - lo)
+	bound := make([]func(*forecast) float64, len(evs))
+	views := 0
+	for i, e := range evs {
+		if e.bind != nil {
+			bound[i] = e.bind(&x.theory)
+		}
+		views = max(views, e.view+1)
+	}
+	told := make([]bool, views)
+	for _, e := range evs {
+		told[e.view] = true
+	}
+	casts := make([]forecast, views)
 	var nodes []float64
 	var all []particle
 	one := make([]float64, len(evs))
@@ -80,45 +93,55 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, mended []float64, cycle
 				step += (nodes[k+1] - ln) / 2
 			}
 			size := math.Exp(ln)
-			like := step * flat(ln)
+			step *= flat
+			like := step
+			for v := range casts {
+				if told[v] {
+					casts[v] = cyc[v].at(size)
+				}
+			}
 			for i := range evs {
 				e := &evs[i]
-				f := cyc[e.view].at(size)
-				one[i] = e.likely(worlds[d], &x.theory, &cyc[e.view], &f)
+				f := &casts[e.view]
+				if bound[i] != nil {
+					one[i] = bound[i](f)
+				} else {
+					one[i] = e.likely(worlds[d], &x.theory, &cyc[e.view], f)
+				}
 				if m := mended[i]; m > 0 {
 					one[i] = (1-m)*one[i] + m*e.likely(worlds[d], &x.theory, &unitCycle{}, &still)
 				}
-				x.single[i] += one[i] * step * flat(ln) / float64(n)
+				x.single[i] += one[i] * step / float64(n)
 				like *= one[i]
 			}
-			all = append(all, particle{d, size, like})
+			if like > 0 {
+				all = append(all, particle{d, size, like})
+			}
 			for i := range one {
 				x.fits[i] += like * one[i]
 			}
 			x.byWorld[d] += like
 		}
 	}
-	x.evidence = 0
-	for _, l := range x.byWorld {
-		x.evidence += l / float64(n)
-	}
 	total := 0.0
-	for _, p := range all {
-		total += p.share
+	for _, l := range x.byWorld {
+		total += l
 	}
+	x.evidence = total / float64(n)
 	if !(total > 0) {
 		return
 	}
 	for i := range x.fits {
 		x.fits[i] /= total
 	}
-	for _, p := range all {
-		x.sizes, x.weights = append(x.sizes, math.Log(p.size)), append(x.weights, p.share)
-	}
-	// Systematic picks in order of size then world: evenly spread over what is likely.
-	slices.SortStableFunc(all, func(a, b particle) int { return cmp.Compare(a.size, b.size) })
+	slices.SortFunc(all, func(a, b particle) int {
+		return cmp.Or(cmp.Compare(a.size, b.size), cmp.Compare(a.world, b.world))
+	})
+	x.sizes, x.weights = make([]float64, len(all)), make([]float64, len(all))
+	// Systematic picks in order of size: evenly spread over what is likely.
 	sum, next := 0.0, 0
-	for _, p := range all {
+	for i, p := range all {
+		x.sizes[i], x.weights[i] = math.Log(p.size), p.share
 		sum += p.share / total
 		for next < manyParticles && sum >= (float64(next)+0.5)/manyParticles {
 			x.particles = append(x.particles, particle{p.world, p.size, 1.0 / manyParticles})
