@@ -138,6 +138,9 @@ func (j Job) Hold(below unit.Flow) (*HoldTest, error) {
 			t.Warming[p.Name] = float64(below) * t.Quiet.Seconds() / (float64(p.Volume) * growth)
 		}
 	}
+	if j.has("heater") {
+		t.Notes = append(t.Notes, noteCooling)
+	}
 	t.Steps = j.holdSteps(t)
 	return t, nil
 }

@@ -25,6 +25,10 @@ const noSource = "common practice, no source"
 var (
 	noteSwitchLife = Note{"5e4 operations at rated current, of an industrial piston switch; no figure for a 12 V pump switch was found", "maker's manual, year not stated", Published}
 	noteVoltage    = Note{"at least 90 percent of rated voltage at the motor, under load", "maker's manual, year not stated", Published}
+	noteBattery    = Note{"usable share of a lead battery: 50 percent for long life, 80 percent at most", "trade pages, year not stated", Published}
+	noteCurve      = Note{"no published curve of a 12 V demand pump could be read: the assumed one is synthetic", "none found", FromMemory}
+	noteWeight     = Note{"weight of water: 8.33 lb per US gal", "computed: 998.2 kg/m3 x 3.7854 L", Computed}
+	noteCooling    = Note{"a 6 US gal heater that cools by 6 K from 60 C draws one full pump cycle (59 mL): it imitates a slow leak", "computed: 59 mL/(22.71 L x 4.36e-4)", Computed}
 	noteFlushFirst = Note{"flush with full flow, then clean the seat, then replace: debris is taken as the commonest cause", noSource, CommonPractice}
 	noteReliefDrip = Note{"why a relief valve drips: almost always pressure or thermal expansion, seldom the valve", "maker page, year not stated", Published}
 	noteBreaker    = Note{"a drip at a vacuum breaker is a part to replace, not to plug", "trade page, year not stated", Published}

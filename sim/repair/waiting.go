@@ -103,6 +103,18 @@ func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
 	if w.Starts.Mid > 0 {
 		w.SwitchDays = switchLife / w.Starts.Mid
 		w.Notes = append(w.Notes, noteSwitchLife)
+		if w.HasCurrent {
+			w.Notes = append(w.Notes, noteBattery)
+		}
+		for _, a := range rig.Assumed() {
+			if p, ok := rig.Part(a.Part); ok && p.Kind() == "pump" && a.Field == "curve" {
+				w.Notes = append(w.Notes, noteCurve)
+				break
+			}
+		}
+	}
+	if w.Weight.High > 0 {
+		w.Notes = append(w.Notes, noteWeight)
 	}
 	return w, nil
 }
