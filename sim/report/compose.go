@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"quietpump/hydraulics/unit"
@@ -20,6 +21,7 @@ func compose(r *Report, sys unit.System, brief bool) *page {
 		return p
 	}
 	p.evidence(r)
+	p.paths(r)
 	p.next(r, false)
 	p.waiting(r)
 	p.cures(r)
@@ -154,6 +156,17 @@ func (p *page) evidence(r *Report) {
 			s.Blocks = append(s.Blocks, block{Figure: f})
 		}
 	}
+	p.add(s)
+}
+
+// paths lists the ways by which the water could be leaving as the rig is used.
+func (p *page) paths(r *Report) {
+	s := section{Heading: "Where it could be going", ID: "paths"}
+	var items []item
+	for _, path := range r.Case.Rig.EscapePaths(asUsed(r.Case)) {
+		items = append(items, item{line: line{Text: stop(capital(owners(path.Words)))}})
+	}
+	s.list(items, false)
 	p.add(s)
 }
 
@@ -353,8 +366,10 @@ func (p *page) proof(r *Report) {
 	p.add(s)
 }
 
-// always are the cautions that every page which proposes work carries, whatever
-// its steps say beside them.
+// Cautions are those that every page which proposes work carries, whatever its
+// steps say beside them.
+func Cautions() []repair.Caution { return slices.Clone(always) }
+
 var always = []repair.Caution{
 	repair.PullFuse, repair.HeaterOff, repair.HeaterOn, repair.NeverPlug, repair.Regulated, repair.BesideHose, repair.Chlorine, repair.PotableOnly,
 	repair.NotUnder, repair.Overnight, repair.LastWord,
@@ -377,15 +392,27 @@ func (p *page) assumed(r *Report) {
 	}
 	s := section{Heading: "Assumed, not told", ID: "assumed"}
 	s.para("What matters most to the answer comes first. Measure it, and the answer gets surer.")
-	t := table{Head: []string{"What", "taken to be", "from"}}
-	for i, a := range list {
-		if i == mostAssumed {
-			break
+	told, untold := table{Head: []string{"What", "from"}}, table{Head: []string{"What", "taken to be", "from"}}
+	more := 0
+	for _, a := range list {
+		name := strings.TrimSpace(a.Part + " " + strings.ReplaceAll(a.Field, "_", " "))
+		switch {
+		case len(told.Rows)+len(untold.Rows) == mostAssumed:
+			more++
+		case a.Told:
+			told.Rows = append(told.Rows, []string{name, a.Source})
+		default:
+			untold.Rows = append(untold.Rows, []string{name, a.Value, a.Source})
 		}
-		t.Rows = append(t.Rows, []string{strings.TrimSpace(a.Part + " " + strings.ReplaceAll(a.Field, "_", " ")), a.Value, a.Source})
 	}
-	s.Blocks = append(s.Blocks, block{Table: &t})
-	if more := len(list) - mostAssumed; more > 0 {
+	if len(untold.Rows) > 0 {
+		s.Blocks = append(s.Blocks, block{Table: &untold})
+	}
+	if len(told.Rows) > 0 {
+		s.para("Told, but not how far it could be off; the usual ± stands in:")
+		s.Blocks = append(s.Blocks, block{Table: &told})
+	}
+	if more > 0 {
 		s.para(fmt.Sprintf("And %d more.", more))
 	}
 	p.add(s)
