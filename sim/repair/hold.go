@@ -90,18 +90,23 @@ func (j Job) held() (held, error) {
 
 // starting finds a size of the seep at which the pump rests and runs.
 func (j Job) starting(exponent float64) (unit.Flow, whatif.Cycle, error) {
-	q := j.Seep.Ref
-	for range 8 {
-		c, err := j.cycle(q, exponent)
+	q, small, large := float64(j.Seep.Ref), 0.0, math.Inf(1) // too small to start it, too large to let it stop
+	for range 12 {
+		c, err := j.cycle(unit.Flow(q), exponent)
 		switch {
 		case err == nil:
-			return q, c, nil
+			return unit.Flow(q), c, nil
 		case errors.Is(err, whatif.ErrNoStart):
+			small = q
 			q *= 10
 		case errors.Is(err, whatif.ErrNoStop):
+			large = q
 			q /= 10
 		default:
 			return 0, c, err
+		}
+		if small > 0 && large < math.Inf(1) {
+			q = math.Sqrt(small * large)
 		}
 	}
 	return 0, whatif.Cycle{}, ErrNoCycle

@@ -130,6 +130,17 @@ func TestHoldSteps(t *testing.T) {
 	assert.Contains(t, p.Words, string(repair.Overnight), "it could be leaking indoors")
 }
 
+// A part that let by more than the pump delivers, and one that let by next to nothing, have the same test.
+func TestHoldWhateverTheSize(t *testing.T) {
+	want, err := job(t, "twopath", "fill valve", 30*unit.MillilitrePerMinute).Hold(3 * unit.MillilitrePerMinute)
+	require.NoError(t, err)
+	for _, q := range []unit.Flow{30 * unit.LitrePerMinute, 1e-4 * unit.MillilitrePerMinute} {
+		h, err := job(t, "twopath", "fill valve", q).Hold(3 * unit.MillilitrePerMinute)
+		require.NoError(t, err)
+		assert.InDelta(t, want.Quiet.Minutes(), h.Quiet.Minutes(), 2)
+	}
+}
+
 func TestHoldRefusals(t *testing.T) {
 	j := job(t, "twopath", "fill valve", 30*unit.MillilitrePerMinute)
 	for _, q := range []float64{0, -1, math.NaN(), math.Inf(1)} {
