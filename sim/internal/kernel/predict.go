@@ -39,7 +39,7 @@ const reach = 3
 func (w *Work) predict(i int, h float64) {
 	s, tried := &w.now, &w.tried
 	if h <= tried.h {
-		tried.at(w.x, w.q, nodesC[i]*h/tried.h)
+		w.at(tried, w.x, w.q, nodesC[i]*h/tried.h)
 		return
 	}
 	if w.followed(i, h) {
@@ -93,9 +93,10 @@ func (w *Work) followed(i int, h float64) bool {
 		if !w.follows {
 			return false
 		}
-		was.at(w.strayX, w.strayQ, (s.t-was.t)/was.h)
-		for k, x := range s.x[0] {
-			w.strayX[k] = x - w.strayX[k]
+		w.at(was, w.strayX, w.strayQ, (s.t-was.t)/was.h)
+		for _, g := range w.gases {
+			k := w.plan.stores[g]
+			w.strayX[k] = s.x[0][k] - w.strayX[k]
 		}
 		for k, q := range s.q[0] {
 			w.strayQ[k] = q - w.strayQ[k]
@@ -109,8 +110,11 @@ func (w *Work) followed(i int, h float64) bool {
 	if was == nil {
 		return false
 	}
-	was.at(w.x, w.q, (t-was.t)/was.h)
-	add1(w.x, w.strayX, 1)
+	w.at(was, w.x, w.q, (t-was.t)/was.h)
+	for _, g := range w.gases {
+		k := w.plan.stores[g]
+		w.x[k] += w.strayX[k]
+	}
 	add1(w.q, w.strayQ, 1)
 	return true
 }

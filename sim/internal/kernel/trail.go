@@ -16,10 +16,10 @@ func (s *stride) fit(heads, flows int) {
 	}
 }
 
-// at puts into x and q the polynomial through the stages at a fraction u of the
-// stride. Balanced flows stay balanced.
-func (s *stride) at(x, q []float64, u float64) {
-	var d, before, c [stages]float64
+// weigh returns the weights of the stages in the polynomial through them at a
+// fraction u of the stride.
+func weigh(u float64) (c [stages]float64) {
+	var d, before [stages]float64
 	left := 1.0
 	for i := range d {
 		d[i] = u - nodesC[i]
@@ -31,8 +31,7 @@ func (s *stride) at(x, q []float64, u float64) {
 		c[i] = before[i] * right * apart[i]
 		right *= d[i]
 	}
-	mix6(x, &s.x, &c)
-	mix6(q, &s.q, &c)
+	return c
 }
 
 // apart is one over the product of a stage's distances from the others.
@@ -48,11 +47,22 @@ var apart = func() (p [stages]float64) {
 	return p
 }()
 
-func mix6(dst []float64, from *[stages][]float64, w *[stages]float64) {
-	n := len(dst)
-	a, b, c, d, e, f := from[0][:n], from[1][:n], from[2][:n], from[3][:n], from[4][:n], from[5][:n]
-	for i := range dst {
-		dst[i] = w[0]*a[i] + w[1]*b[i] + w[2]*c[i] + w[3]*d[i] + w[4]*e[i] + w[5]*f[i]
+// at puts into q the flows at a fraction u of the stride, and into x the heads of
+// gases. Every other head enters a solve linearly, so it may start where it is.
+// Balanced flows stay balanced.
+func (w *Work) at(s *stride, x, q []float64, u float64) {
+	c := weigh(u)
+	for _, g := range w.gases {
+		k := w.plan.stores[g]
+		x[k] = 0
+		for i := range c {
+			x[k] += c[i] * s.x[i][k]
+		}
+	}
+	n := len(q)
+	q0, q1, q2, q3, q4, q5 := s.q[0][:n], s.q[1][:n], s.q[2][:n], s.q[3][:n], s.q[4][:n], s.q[5][:n]
+	for j := range q {
+		q[j] = c[0]*q0[j] + c[1]*q1[j] + c[2]*q2[j] + c[3]*q3[j] + c[4]*q4[j] + c[5]*q5[j]
 	}
 }
 
@@ -149,7 +159,7 @@ const mostGrowth = 30
 // error e.
 func asked(h, e float64) float64 {
 	if e > 0 {
-		return h * math.Min(mostGrowth, 0.85*math.Pow(e, -0.25))
+		return h * math.Min(mostGrowth, 0.85/math.Sqrt(math.Sqrt(e)))
 	}
 	return h * mostGrowth
 }
