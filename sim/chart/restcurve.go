@@ -72,7 +72,7 @@ func (r RestCurve) draw(d *Drawing, sys unit.System) error {
 		below += "; hatched: " + sys.SayBetween(r.Size.Low, r.Size.High)
 	}
 	f := framed(d, over(x.list[0], x.list[len(x.list)-1], true, x.scale, sys, 0, 0), over(lo, hi, true, clockScale, sys, 0.06, 0.08),
-		math.Min(0.6*d.Width, 340), below)
+		math.Min(0.5*d.Width, 300), below)
 	within := func(v, lo, hi float64) float64 { return math.Min(math.Max(v, lo), hi) }
 
 	seen, size := r.Seen, r.Size

@@ -99,9 +99,9 @@ func into(ends []network.Destination) string {
 
 // mostTold is how many of the hypotheses, steps and assumptions a page tells.
 const (
-	mostTold    = 8
+	mostTold    = 6
 	leastBelief = 0.01
-	mostAssumed = 8
+	mostAssumed = 6
 )
 
 func (p *page) evidence(r *Report) {
@@ -123,38 +123,39 @@ func (p *page) evidence(r *Report) {
 	for _, f := range r.Belief.Findings {
 		s.para(f.Words(p.sys))
 	}
-	t := table{Head: []string{"What it could be", "How likely", "Its leak", "Its rest"}}
+	t := table{Head: []string{"What it could be", "How likely", "It would rest"}}
 	rest, others := 0.0, 0
 	for _, h := range r.Belief.Hypotheses {
 		if len(t.Rows) == mostTold || h.Belief < leastBelief {
 			rest, others = rest+h.Belief, others+1
 			continue
 		}
-		leak, quiet := "no leak", "no start"
-		if h.Mid > 0 {
-			leak = p.sys.Format(h.Mid, 2)
-		}
+		quiet := "no start"
 		if h.Rest > 0 {
 			quiet = duration(h.Rest, p.sys)
 		}
 		if h.Kind == diagnose.None {
-			leak, quiet = "unknown", "unknown"
+			quiet = "unknown"
 		}
-		t.Rows = append(t.Rows, []string{h.Name, diagnose.Chance(h.Belief), leak, quiet})
+		t.Rows = append(t.Rows, []string{h.Name, diagnose.Chance(h.Belief), quiet})
 	}
 	if others > 0 {
-		t.Rows = append(t.Rows, []string{fmt.Sprintf("%d others together", others), diagnose.Chance(rest), "", ""})
+		t.Rows = append(t.Rows, []string{fmt.Sprintf("%d others together", others), diagnose.Chance(rest), ""})
 	}
 	if len(t.Rows) > 0 {
 		s.Blocks = append(s.Blocks, block{Table: &t})
 	}
+	var figures []figure
 	if r.Suspects != nil {
-		s.Blocks = append(s.Blocks, block{Figure: r.Suspects, Again: true})
+		figures = append(figures, figure{r.Suspects, true})
 	}
 	for _, f := range r.Pictures {
 		if f != nil {
-			s.Blocks = append(s.Blocks, block{Figure: f})
+			figures = append(figures, figure{f, false})
 		}
+	}
+	if len(figures) > 0 {
+		s.Blocks = append(s.Blocks, block{Figures: figures})
 	}
 	p.add(s)
 }
@@ -395,14 +396,14 @@ func (p *page) assumed(r *Report) {
 	told, untold := table{Head: []string{"What", "from"}}, table{Head: []string{"What", "taken to be", "from"}}
 	more := 0
 	for _, a := range list {
-		name := strings.TrimSpace(a.Part + " " + strings.ReplaceAll(a.Field, "_", " "))
+		name := strings.TrimSpace(a.Part + " " + owners(strings.ReplaceAll(a.Field, "_", " ")))
 		switch {
 		case len(told.Rows)+len(untold.Rows) == mostAssumed:
 			more++
 		case a.Told:
 			told.Rows = append(told.Rows, []string{name, a.Source})
 		default:
-			untold.Rows = append(untold.Rows, []string{name, a.Value, a.Source})
+			untold.Rows = append(untold.Rows, []string{name, owners(a.Value), a.Source})
 		}
 	}
 	if len(untold.Rows) > 0 {

@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"strconv"
 	"strings"
 
 	"quietpump/sim/chart"
@@ -17,9 +18,10 @@ var pageText string
 var pageStyle string
 
 var pageHTML = template.Must(template.New("page").Funcs(template.FuncMap{
-	"plain": plain,
+	"plain": typeset,
 	"inc":   func(i int) int { return i + 1 },
 	"said":  note.said,
+	"spans": spans,
 }).Parse(pageText))
 
 // htmlOf writes a page as one HTML file.
@@ -28,12 +30,12 @@ func htmlOf(p *page) ([]byte, error) {
 	data := struct {
 		*page
 		Style  template.CSS
-		Figure func(Picture) (template.HTML, error)
-		Told   func(Picture) string
+		Figure func(figure) (template.HTML, error)
+		Told   func(figure) string
 	}{
 		page: p, Style: template.CSS(palette() + pageStyle),
-		Told: func(f Picture) string { return plain(f.Title(p.sys)) },
-		Figure: func(f Picture) (template.HTML, error) {
+		Told: func(f figure) string { return plain(f.Title(p.sys)) },
+		Figure: func(f figure) (template.HTML, error) {
 			figures++
 			var b bytes.Buffer
 			err := f.SVG(&b, p.sys, fmt.Sprintf("figure%d", figures))
@@ -43,6 +45,25 @@ func htmlOf(p *page) ([]byte, error) {
 	var b bytes.Buffer
 	err := pageHTML.Execute(&b, data)
 	return b.Bytes(), err
+}
+
+// typeset makes a text plain, with a space that does not break between a number
+// and its unit.
+func typeset(text string) string {
+	var b strings.Builder
+	number := false
+	for i, word := range strings.Fields(plain(text)) {
+		switch {
+		case i > 0 && number:
+			b.WriteRune('\u00A0')
+		case i > 0:
+			b.WriteByte(' ')
+		}
+		b.WriteString(word)
+		_, err := strconv.ParseFloat(strings.TrimLeft(word, "(~"), 64)
+		number = err == nil
+	}
+	return b.String()
 }
 
 // palette is the colours of the pictures, as the page's own.

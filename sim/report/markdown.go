@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -13,9 +14,6 @@ func markdownOf(p *page) ([]byte, error) {
 	for _, s := range p.Sections {
 		fmt.Fprintf(&b, "\n## %s\n", s.Heading)
 		for _, k := range s.Blocks {
-			if k.Again {
-				continue
-			}
 			b.WriteString("\n")
 			switch {
 			case k.Lead != "":
@@ -26,8 +24,12 @@ func markdownOf(p *page) ([]byte, error) {
 				markdownList(&b, k)
 			case k.Table != nil:
 				markdownTable(&b, *k.Table)
-			case k.Figure != nil:
-				fmt.Fprintf(&b, "> **%s.** %s\n", marked(k.Figure.Title(p.sys)), marked(k.Figure.Words(p.sys)))
+			}
+			for i, f := range told(k.Figures) {
+				if i > 0 {
+					b.WriteString("\n")
+				}
+				fmt.Fprintf(&b, "> **%s** %s\n", marked(stop(f.Title(p.sys))), marked(f.Words(p.sys)))
 			}
 		}
 	}
@@ -38,6 +40,11 @@ func markdownOf(p *page) ([]byte, error) {
 		}
 	}
 	return b.Bytes(), nil
+}
+
+// told are the figures whose words stand nowhere else.
+func told(list []figure) []figure {
+	return slices.DeleteFunc(slices.Clone(list), func(f figure) bool { return f.Again })
 }
 
 func markdownList(b *bytes.Buffer, k block) {

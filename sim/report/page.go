@@ -29,9 +29,14 @@ type block struct {
 	Items   []item
 	Ordered bool // of Items
 	Table   *table
-	Figure  Picture
-	Again   bool   // of Figure: what it tells stands in words beside it
+	Figures []figure
 	Label   string // what a list is, above it
+}
+
+// A figure is a picture. What one tells Again stands in words beside it.
+type figure struct {
+	Picture
+	Again bool
 }
 
 // A line is a text with the footnotes that go with it.

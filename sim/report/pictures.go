@@ -36,7 +36,7 @@ func pictures(ctx context.Context, model *sim.Model, c diagnose.Case, b *diagnos
 
 // suspects are the hypotheses that a picture has room for.
 func suspects(b *diagnose.Belief) chart.Suspects {
-	const most = 6
+	const most = 5
 	var s chart.Suspects
 	group := map[string]int{}
 	for i, g := range b.Groups {

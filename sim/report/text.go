@@ -53,9 +53,10 @@ func textBlock(b *bytes.Buffer, p *page, k block, apart bool) {
 			b.WriteString("\n")
 		}
 		textTable(b, *k.Table)
-	case k.Figure != nil && !k.Again:
+	}
+	for _, f := range told(k.Figures) {
 		b.WriteString("\n")
-		wrapped(b, "", "", plain(k.Figure.Title(p.sys))+". "+plain(k.Figure.Words(p.sys)))
+		wrapped(b, "", "", plain(stop(f.Title(p.sys))+" "+f.Words(p.sys)))
 	}
 }
 
@@ -108,28 +109,37 @@ func marks(refs []int) string {
 	if len(refs) == 0 {
 		return ""
 	}
-	return " [" + numbers(refs) + "]"
+	var each []string
+	for _, s := range spans(refs) {
+		each = append(each, s.String())
+	}
+	return " [" + strings.Join(each, ", ") + "]"
 }
 
-// numbers lists footnotes, runs of them as 3–6.
-func numbers(refs []int) string {
-	var each []string
-	for i := 0; i < len(refs); {
-		j := i
-		for j+1 < len(refs) && refs[j+1] == refs[j]+1 {
-			j++
-		}
-		switch {
-		case j > i+1:
-			each = append(each, fmt.Sprintf("%d–%d", refs[i], refs[j]))
-		default:
-			for ; i <= j; i++ {
-				each = append(each, fmt.Sprint(refs[i]))
-			}
-		}
-		i = j + 1
+// A span is footnotes in a row.
+type span struct{ From, To int }
+
+func (s span) String() string {
+	switch s.To - s.From {
+	case 0:
+		return fmt.Sprint(s.From)
+	case 1:
+		return fmt.Sprintf("%d, %d", s.From, s.To)
 	}
-	return strings.Join(each, ", ")
+	return fmt.Sprintf("%d–%d", s.From, s.To)
+}
+
+// spans gathers footnotes that follow each other.
+func spans(refs []int) []span {
+	var list []span
+	for _, r := range refs {
+		if n := len(list); n > 0 && list[n-1].To == r-1 {
+			list[n-1].To = r
+			continue
+		}
+		list = append(list, span{r, r})
+	}
+	return list
 }
 
 func (n note) said() string {
