@@ -7,11 +7,14 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"quietpump/sim"
 )
 
 var update = flag.Bool("update", false, "write the golden files and the picture in README.md")
@@ -45,6 +48,10 @@ func TestGolden(t *testing.T) {
 			exit, out, errs := timeline("", tt.args...)
 			require.Empty(t, errs)
 			require.Equal(t, done, exit)
+			if tt.name != "help" {
+				require.Regexp(t, effort, out)
+			}
+			out = effort.ReplaceAllString(out, "Computed in N steps.")
 			golden := filepath.Join("testdata", tt.name+".txt")
 			if *update {
 				require.NoError(t, os.MkdirAll("testdata", 0o755))
@@ -59,6 +66,9 @@ func TestGolden(t *testing.T) {
 		})
 	}
 }
+
+// effort is what the computing took: the solver's matter, and not this command's.
+var effort = regexp.MustCompile(`Computed in [1-9]\d* steps \(\d+ of them taken again\), [1-9]\d* Newton iterations, [1-9]\d* factorisations\.`)
 
 // A pump that chatters is told of, also where the simulation ends at once.
 func TestChatter(t *testing.T) {
@@ -257,4 +267,28 @@ func TestReadmeShowsThisPicture(t *testing.T) {
 		return
 	}
 	require.Equal(t, picture, shown, "run go test ./examples/timeline -update")
+}
+
+// The van without an accumulator teaches what the comment on top of its file says: healthy it keeps quiet on its pump, a
+// seep starts it every few seconds for a blink, and on the hose its tank fills though nothing is wrong.
+func TestVanWithoutAccumulator(t *testing.T) {
+	look := func(args ...string) (starts int, gained float64) {
+		exit, out, errs := timeline("", append([]string{"-rig", rigs + "noaccumulator.rig.toml", "-until", "10m", "-json"}, args...)...)
+		require.Equal(t, done, exit, errs)
+		var x output
+		require.NoError(t, json.Unmarshal([]byte(out), &x))
+		for _, e := range x.Events {
+			if e.What == sim.PumpStarts {
+				starts++
+			}
+		}
+		return starts, x.Ledger.Stored["fresh tank"]
+	}
+	starts, gained := look("-lineup", "hookup=off")
+	assert.Zero(t, starts)
+	assert.InDelta(t, 0, gained, 1e-9)
+	starts, _ = look("-lineup", "hookup=off", "-fault", "cold tap: 200 mL/min at 45 psi")
+	assert.Greater(t, starts, 40)
+	_, gained = look("-lineup", "hookup=on, pump=off")
+	assert.Greater(t, gained, 1e-3, "hose pressure opens the pump's bypass")
 }
