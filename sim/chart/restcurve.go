@@ -69,7 +69,7 @@ func (r RestCurve) draw(d *Drawing, sys unit.System) error {
 	d.Height += 18
 	below := "how much gets away"
 	if r.Seen.Mid > 0 && r.Size.High > 0 {
-		below += "; hatched: " + sys.SayBetween(r.Size.Low, r.Size.High)
+		below += "; hatched: yours"
 	}
 	f := framed(d, over(x.list[0], x.list[len(x.list)-1], true, x.scale, sys, 0, 0), over(lo, hi, true, clockScale, sys, 0.06, 0.08),
 		math.Min(0.5*d.Width, 300), below)

@@ -142,9 +142,6 @@ func (p *page) evidence(r *Report) {
 	if others > 0 {
 		t.Rows = append(t.Rows, []string{fmt.Sprintf("%d others together", others), diagnose.Chance(rest), ""})
 	}
-	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, block{Table: &t})
-	}
 	var figures []figure
 	if r.Suspects != nil {
 		figures = append(figures, figure{r.Suspects, true})
@@ -154,8 +151,8 @@ func (p *page) evidence(r *Report) {
 			figures = append(figures, figure{f, false})
 		}
 	}
-	if len(figures) > 0 {
-		s.Blocks = append(s.Blocks, block{Figures: figures})
+	if len(t.Rows) > 0 || len(figures) > 0 {
+		s.Blocks = append(s.Blocks, block{Table: &t, Figures: figures})
 	}
 	p.add(s)
 }
@@ -393,25 +390,25 @@ func (p *page) assumed(r *Report) {
 	}
 	s := section{Heading: "Assumed, not told", ID: "assumed"}
 	s.para("What matters most to the answer comes first. Measure it, and the answer gets surer.")
-	told, untold := table{Head: []string{"What", "from"}}, table{Head: []string{"What", "taken to be", "from"}}
+	t := table{Head: []string{"What", "taken to be", "from"}}
+	var told []string
 	more := 0
 	for _, a := range list {
 		name := strings.TrimSpace(a.Part + " " + owners(strings.ReplaceAll(a.Field, "_", " ")))
 		switch {
-		case len(told.Rows)+len(untold.Rows) == mostAssumed:
+		case len(told)+len(t.Rows) == mostAssumed:
 			more++
 		case a.Told:
-			told.Rows = append(told.Rows, []string{name, a.Source})
+			told = append(told, name)
 		default:
-			untold.Rows = append(untold.Rows, []string{name, owners(a.Value), a.Source})
+			t.Rows = append(t.Rows, []string{name, owners(a.Value), a.Source})
 		}
 	}
-	if len(untold.Rows) > 0 {
-		s.Blocks = append(s.Blocks, block{Table: &untold})
+	if len(t.Rows) > 0 {
+		s.Blocks = append(s.Blocks, block{Table: &t})
 	}
-	if len(told.Rows) > 0 {
-		s.para("Told, but not how far it could be off; the usual ± stands in:")
-		s.Blocks = append(s.Blocks, block{Table: &told})
+	if len(told) > 0 {
+		s.para("Told, but not how far it could be off, so the usual ± stands in: " + and(told) + ".")
 	}
 	if more > 0 {
 		s.para(fmt.Sprintf("And %d more.", more))

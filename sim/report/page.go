@@ -22,7 +22,7 @@ type section struct {
 	Blocks  []block
 }
 
-// A block is one of its fields.
+// A block is one of its fields; a table may have figures beside it.
 type block struct {
 	Para    *line
 	Lead    string // a paragraph that is the one to read
