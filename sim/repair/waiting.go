@@ -45,11 +45,15 @@ type TankWait struct {
 	Into  []network.Destination // where the seep's water goes
 }
 
-const day = 24 * time.Hour
+const (
+	day     = 24 * time.Hour
+	longest = 30 * day // simulated for a pump that does not stop twice
+)
 
 // Waiting simulates the rig with the seep at each end of its interval and
 // between, from one pump stop to the next, and takes what happens in it through a
-// day; where the pump does not stop twice in a day, a whole day. A larger size
+// day; where the pump does not stop twice, what happens in a month or until a tank
+// is full or empty. A larger size
 // and a larger drawdown are taken to go together, for the one was read from the
 // other and the rest.
 func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
@@ -78,9 +82,10 @@ func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
 	w := &Waiting{HasCurrent: at[1].hasCurrent}
 	w.Water = ranged[unit.Volume](perDay(func(s spell) float64 { return s.seeped }))
 	starts := perDay(func(s spell) float64 { return float64(s.starts) })
-	if starts[1] > 0 && j.HighDrawdown > 0 {
-		starts[0] *= at[0].seeped / float64(at[0].starts) / float64(j.LowDrawdown)
-		starts[2] *= at[2].seeped / float64(at[2].starts) / float64(j.HighDrawdown)
+	for i, told := range []unit.Volume{j.LowDrawdown, 0, j.HighDrawdown} {
+		if told > 0 && at[i].starts > 0 {
+			starts[i] *= at[i].seeped / float64(at[i].starts) / float64(told)
+		}
 	}
 	w.Starts = ranged[float64](starts)
 	w.Charge = ranged[unit.Charge](perDay(func(s spell) float64 { return s.charge }))
@@ -187,11 +192,11 @@ type spell struct {
 	density    unit.Density
 }
 
-// spell simulates from one stop of a pump to its next, or for a day where there
-// is no second one.
+// spell simulates from one stop of a pump to its next, or where there is none for
+// a month or until a tank is full or empty.
 func (j Job) spell(ctx context.Context, q unit.Flow) (spell, error) {
 	opts := j.Sim
-	opts.Until, opts.Samples = day, []time.Duration{0}
+	opts.Until, opts.Samples = longest, []time.Duration{0}
 	run, err := j.Model.Begin(j.Lineup, j.seeping(q), opts)
 	if err != nil {
 		return spell{}, err
@@ -212,6 +217,10 @@ func (j Job) spell(ctx context.Context, q unit.Flow) (spell, error) {
 		}
 		for ; seen < len(rec.Events) && until == 0; seen++ {
 			e := rec.Events[seen]
+			if (e.What == sim.TankFull || e.What == sim.TankEmpty) && e.At > 0 {
+				done = true // what follows is another story
+				break
+			}
 			if e.What != sim.PumpStarts && e.What != sim.PumpStops {
 				continue
 			}

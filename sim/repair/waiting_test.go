@@ -177,6 +177,17 @@ func TestWaitingDrawdown(t *testing.T) {
 	assert.InEpsilon(t, 1, w.Starts.High/w.Starts.Low, 0.02, "half the seep from half the store starts as often")
 }
 
+// A seep so small that the pump starts less than once a day is followed until it does.
+func TestWaitingSmallSeep(t *testing.T) {
+	j := repair.Job{Model: compile(t, trailer.rig(t)), Seep: seepAt("line", 0.01*unit.MillilitrePerMinute, 1), Low: 1e-5 * unit.MillilitrePerMinute,
+		LowDrawdown: 59e-6, HighDrawdown: 59e-6}
+	w := wait(t, j)
+	assert.InEpsilon(t, 86400/trailer.restBy(j.Seep), w.Starts.Mid, 1e-3)
+	assert.Less(t, w.Starts.Mid, 1.0)
+	assert.Zero(t, w.Starts.Low, "not in a month")
+	assert.InEpsilon(t, 1e-5/0.01, float64(w.Water.Low/w.Water.Mid), 0.3, "it stays near cut-out all the month")
+}
+
 func TestWaitingRefusals(t *testing.T) {
 	j := job(t, "twopath", "basin tap", 30*unit.MillilitrePerMinute)
 	for _, tt := range []struct {
