@@ -35,7 +35,7 @@ func TestGolden(t *testing.T) {
 		{"default", nil},
 		{"few", []string{"-n", "40", "-seed", "3", "-units", "metric"}},
 		{"sweep", []string{"-sweep", "accumulator: volume = 0.35 L .. 4 L / 6"}},
-		{"grid", []string{"-sweep", "pump: cut in = 20 psi, 25 psi, 50 psi", "-sweep", "fill valve: seep = 20 mL/min .. 80 mL/min / 4", "-units", "metric"}},
+		{"grid", []string{"-sweep", "pump: cut in = 20 psi, 25 psi, 50 psi", "-sweep", "fill valve: seep = 20 mL/min .. 80 mL/min / 3", "-units", "metric"}},
 		{"weather", []string{"-sweep", "altitude = 0 ft, 9000 ft", "-rig", rigs + "nosuction.rig.toml", "-fault", "pump: 30 mL/min at 42 psi, film"}},
 		{"tight", []string{"-n", "3", "-rig", rigs + "twopath.rig.toml"}},
 		{"help", []string{"-h"}},
