@@ -4,6 +4,9 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"quietpump/network/rigfile/document"
+	"quietpump/sim/diagnose"
 )
 
 // FuzzParse: nothing panics; what is read as a card is written and read again as
@@ -32,6 +35,16 @@ func FuzzParse(f *testing.F) {
 		card, err := Parse("fuzz", data, open)
 		if err != nil {
 			return
+		}
+		src := document.NewSource("more", data)
+		root, _ := src.Read()
+		more := src.Append(root, "reading", plainly(readings, rowOf(diagnose.Reading{Blip: true})))
+		longer, err := Parse("more", more, open)
+		if err != nil {
+			t.Fatalf("%v\n%s", err, more)
+		}
+		if len(longer.Readings) != len(card.Readings)+1 || !longer.Readings[len(card.Readings)].Blip {
+			t.Fatalf("the reading is not behind the others:\n%s", more)
 		}
 		for _, marshal := range []func(*Card) []byte{Marshal, MarshalJSON} {
 			text := marshal(card)
