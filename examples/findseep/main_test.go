@@ -157,6 +157,7 @@ func TestRefusals(t *testing.T) {
 		{failed, "no-such-file", []string{"-rig", "no-such-file.toml", "-rest", "95s"}},
 		{failed, "no-such-card", []string{"-card", "no-such-card.toml"}},
 		{failed, "did you mean \"fill valve\"?", []string{"-card", cards + "bad/names.card.toml"}},
+		{failed, "has no power", []string{"-rest", "95s", "-lineup", "pump=off"}},
 		{failed, "no time that can be watched", []string{"-rest", "0 s"}},
 	}
 	for _, tt := range tests {

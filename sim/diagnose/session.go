@@ -145,6 +145,8 @@ func (c *Case) check() error {
 	for i, r := range c.Readings {
 		if err := errors.Join(r.checkCase(), c.Rig.CheckLineup(r.Lineup)); err != nil {
 			errs = append(errs, fmt.Errorf("reading %d: %w", i+1, err))
+		} else if _, err := cyclingPump(c.Rig, r.Lineup); err != nil && hasPump && r.sawPump() {
+			errs = append(errs, fmt.Errorf("reading %d: %w", i+1, err))
 		}
 	}
 	for i, d := range c.Done {
@@ -153,6 +155,11 @@ func (c *Case) check() error {
 		}
 	}
 	return errors.Join(errs...)
+}
+
+// sawPump reports whether a pump was seen to start or run.
+func (r Reading) sawPump() bool {
+	return len(r.Rest)+len(r.Run)+len(r.Every)+len(r.Count)+len(r.Cup)+len(r.CutIn)+len(r.CutOut) > 0 || r.Blip || r.NeverStops > 0
 }
 
 // checkCase is check without the need for a rest.
