@@ -56,8 +56,8 @@ func decades(r *rand.Rand, lo, hi float64) float64 {
 
 const psi = float64(unit.PSI)
 
-// newCoach builds one. Its drawn values are what the owner tells; what is true is drawn around them by newTruth.
-func newCoach(r *rand.Rand) (*coach, error) {
+// newCoach builds one; a small one has neither heater nor valves of its branches. Its drawn values are what the owner tells; what is true is drawn around them by newTruth.
+func newCoach(r *rand.Rand, small bool) (*coach, error) {
 	c := &coach{access: map[string]diagnose.Access{}}
 	var items []network.Item
 	add := func(list ...network.Item) { items = append(items, list...) }
@@ -65,6 +65,7 @@ func newCoach(r *rand.Rand) (*coach, error) {
 		c.access[part] = diagnose.Access{Effort: e, Cover: cover, Wrong: w}
 	}
 	chance := func(p float64) bool { return r.Float64() < p }
+	seldom := func(p float64) bool { return chance(p) && !small }
 
 	capacity, height := pick(r, 0.08, 0.4), pick(r, 0.25, 0.45)
 	c.area = capacity / height
@@ -136,7 +137,7 @@ func newCoach(r *rand.Rand) (*coach, error) {
 		c.taps = append(c.taps, name)
 	}
 	branch := func(name string, p float64, from string, hot bool) (to, behind string) {
-		if !chance(p) {
+		if !seldom(p) {
 			return from, ""
 		}
 		v := name + " shutoff"
@@ -151,15 +152,15 @@ func newCoach(r *rand.Rand) (*coach, error) {
 	at, bath := branch("bath", 0.5, "tee", false)
 	tube("bath line", at, "bath", length(2, 8), false)
 	tap("toilet valve", "bath", false, bath, 9)
-	if chance(0.5) {
+	if seldom(0.5) {
 		tap("basin tap", "bath", false, bath, 3)
 	}
-	if chance(0.5) {
+	if seldom(0.5) {
 		add(network.Drain{Name: "low drain", At: "tee"})
 		reach("low drain", diagnose.Door, "under", diagnose.CheapTry)
 		c.places = append(c.places, place{part: "low drain", look: "low drain", odds: 1})
 	}
-	if chance(0.7) {
+	if seldom(0.7) {
 		c.heater, c.heaterVolume = "heater", [...]float64{4, 6, 10}[r.IntN(3)]*3.785e-3
 		hotFrom := "tee"
 		if c.hotApart = chance(0.6); c.hotApart {
@@ -182,16 +183,23 @@ func newCoach(r *rand.Rand) (*coach, error) {
 		joint, where string
 		z            float64
 	}{{"pump out", "pump bay", 0.1}, {"tee", "pump bay", 0.1}, {"galley", "galley cabinet", 0.8}, {"bath", "bathroom", 0.4}} {
+		if small { // all of its connections are in one place
+			j.where = "pump bay"
+		}
 		add(network.Joint{Name: j.joint, Z: unit.Length(j.z), Place: j.where})
 	}
 	reach("pump bay", bay, "bay", diagnose.CheapTry)
 	reach("galley cabinet", diagnose.Door, "galley cabinet", diagnose.CheapTry)
 	reach("bathroom", diagnose.Screws, "bath cabinet", diagnose.CheapTry)
 	reach("belly pan", diagnose.Crawl, "belly pan", diagnose.CheapTry)
-	c.places = append(c.places,
-		place{part: "connections", look: "pump bay", odds: 1.5, joints: []string{"pump out", "tee"}},
-		place{part: "connections", look: "galley cabinet", behind: galley, odds: 0.75, joints: []string{"galley"}},
-		place{part: "connections", look: "bathroom", behind: bath, odds: 0.75, joints: []string{"bath"}})
+	if small {
+		c.places = append(c.places, place{part: "connections", look: "pump bay", odds: 3, joints: []string{"pump out", "tee", "galley", "bath"}})
+	} else {
+		c.places = append(c.places,
+			place{part: "connections", look: "pump bay", odds: 1.5, joints: []string{"pump out", "tee"}},
+			place{part: "connections", look: "galley cabinet", behind: galley, odds: 0.75, joints: []string{"galley"}},
+			place{part: "connections", look: "bathroom", behind: bath, odds: 0.75, joints: []string{"bath"}})
+	}
 	rig, err := network.New(fmt.Sprintf("study coach %d", r.Uint32()), items...)
 	if err != nil {
 		return nil, err

@@ -59,7 +59,7 @@ func newOptimum(p *player, b *diagnose.Belief) *optimum {
 			continue
 		}
 		scale := rest / p.rest
-		if t.cause == "cooling" || t.kind == "outside" && false {
+		if t.cause == "cooling" {
 			if math.Abs(math.Log(scale)) > 0.3 {
 				continue
 			}
@@ -108,7 +108,7 @@ func (o *optimum) tabulate(k int) {
 	c := &o.steps[k]
 	n := 2
 	s := o.p.settingOf(c.Lineup)
-	if c.Do == diagnose.DoTest && !s.hose {
+	if c.Do == diagnose.DoTest && c.For == diagnose.AtPumps {
 		n = 3
 	}
 	like := make([][]float64, n)
@@ -133,6 +133,14 @@ func (o *optimum) tabulate(k int) {
 				}
 			}
 			p[0], p[1] = see, 1-see
+		case c.For == diagnose.ACup:
+			spent[g] = 4
+			p[0] = 0.5 * math.Erfc(math.Log(0.92*x.t.drawdown()/(0.7*o.usual()))/0.12/math.Sqrt2)
+			p[1] = 1 - p[0]
+		case c.For == diagnose.Charge:
+			spent[g] = 5
+			p[0] = 0.5 * math.Erfc((x.t.charge-0.8*x.t.coach.charge)/(2*psi)/math.Sqrt2)
+			p[1] = 1 - p[0]
 		case s.hose:
 			spent[g] = 5 + c.Watch.Minutes()
 			gain := x.t.tankGain(s) * c.Watch.Seconds() / x.t.area
@@ -159,6 +167,15 @@ func (o *optimum) tabulate(k int) {
 	o.like, o.spent = append(o.like, like), append(o.spent, spent)
 }
 
+// usual is the drawdown of the coach as its owner told it.
+func (o *optimum) usual() float64 {
+	t := truth{coach: o.p.coach, in: o.p.coach.in, out: o.p.coach.out, charge: o.p.coach.charge, gas: o.p.coach.gas, stretch: o.p.coach.mainStretch, hotStretch: o.p.coach.hotStretch}
+	if t.gas == 0 {
+		return math.Sqrt(2.3 * 59e-12)
+	}
+	return t.drawdown()
+}
+
 // covers of a step, by the vehicle's access.
 func (o *optimum) covers(c *diagnose.Choice) []string {
 	if c.Do == diagnose.DoLook {
@@ -168,6 +185,9 @@ func (o *optimum) covers(c *diagnose.Choice) []string {
 		return nil
 	}
 	var list []string
+	if c.For == diagnose.Charge {
+		return []string{o.p.access[c.Part].Cover}
+	}
 	for _, name := range sorted(c.Lineup) {
 		if name != "pump" {
 			list = append(list, o.p.access[name].Cover)
@@ -325,6 +345,14 @@ func (o *optimum) play() {
 		} else {
 			d := p.test(c)
 			switch {
+			case len(d.Cup) > 0:
+				if float64(d.Cup[0].Value) < 0.7*o.usual() {
+					at = 0
+				}
+			case len(d.Precharge) > 0:
+				if float64(d.Precharge[0].Value) < 0.8*p.coach.charge {
+					at = 0
+				}
 			case len(d.Level) == 2:
 				if d.Level[1].Height.Value-d.Level[0].Height.Value > 1.4e-3 {
 					at = 0

@@ -115,6 +115,18 @@ func (p *player) left() *truth {
 // test does a test and returns its reading.
 func (p *player) test(c *diagnose.Choice) diagnose.Reading {
 	d := diagnose.Reading{Lineup: c.Lineup}
+	switch c.For {
+	case diagnose.ACup:
+		p.minutes += 4
+		v := p.drawdown() * (1 - 0.25*(1-math.Sqrt(p.r.Float64()))) * (1 + 0.05*p.r.NormFloat64())
+		d.Cup = []unit.Uncertain[unit.Volume]{{Value: unit.Volume(math.Max(v, 1e-7))}}
+		return d
+	case diagnose.Charge:
+		p.open(c.Part)
+		p.minutes += 5
+		d.Precharge = []unit.Uncertain[unit.Pressure]{{Value: unit.Pressure(math.Max(p.charge+p.bias+0.5*psi*p.r.NormFloat64(), 0))}}
+		return d
+	}
 	s := p.settingOf(c.Lineup)
 	for _, name := range sorted(c.Lineup) {
 		if name != "pump" {
@@ -204,7 +216,9 @@ func (p *player) verify() float64 {
 // mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's.
 func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 	if part == "" { // a technician
-		p.minutes += 480
+		if p.kind != "outside" {
+			p.minutes += 480
+		}
 		for i := range p.at {
 			p.fixed[i] = true
 		}
@@ -221,7 +235,6 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 		}
 		p.open(name)
 		w := works[p.access[name].Wrong]
-		p.minutes += w
 		hit := false
 		for i, a := range p.at {
 			if p.fixed[i] {
@@ -232,7 +245,8 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 				p.fixed[i], hit = true, true
 			}
 		}
-		if !hit {
+		if !hit { // the work on the right part is everybody's, and not counted
+			p.minutes += w
 			p.wrong += w
 		}
 	} else { // a cure

@@ -31,7 +31,7 @@ func TestShardsMerge(t *testing.T) {
 func TestWater(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
 	for range 40 {
-		c, err := newCoach(r)
+		c, err := newCoach(r, false)
 		require.NoError(t, err)
 		x := newTruth(r, c)
 		x.at, x.sizes, x.cooling = []place{{part: "a tap"}}, []float64{20 * mlpm}, 0

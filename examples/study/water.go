@@ -120,6 +120,20 @@ func (t *truth) cycle(s setting, limit float64) (rest, run float64, starts bool)
 	return rest, run, true
 }
 
+// drawdown is what the cold side gives up between stop and start, m³.
+func (t *truth) drawdown() float64 {
+	sum, n := 0.0, 200
+	h := (t.out - t.in) / float64(n)
+	for i := range n {
+		p := t.in + (float64(i)+0.5)*h
+		sum += t.compliance(p, false) * h
+		if !t.hotApart {
+			sum += t.compliance(p, true) * h
+		}
+	}
+	return sum
+}
+
 // tankGain is what the tank gains a second on the hose with the pump off.
 func (t *truth) tankGain(s setting) float64 {
 	sum := 0.0
@@ -134,8 +148,18 @@ func (t *truth) tankGain(s setting) float64 {
 
 const mlpm = 1e-6 / 60
 
-// newTruth hides a fault in a coach.
+// newTruth hides a fault in a coach: one that somebody complains of, whose pump starts at least once a night. A healthy
+// coach is brought by someone who worries.
 func newTruth(r *rand.Rand, c *coach) *truth {
+	for {
+		t := drawTruth(r, c)
+		if _, _, starts := t.cycle(setting{}, 9*3600); starts || t.kind == "healthy" {
+			return t
+		}
+	}
+}
+
+func drawTruth(r *rand.Rand, c *coach) *truth {
 	t := &truth{coach: c,
 		in: c.in + r.NormFloat64()*2.5*psi, charge: c.charge + r.NormFloat64()*psi, gas: c.gas * math.Exp(0.05*r.NormFloat64()),
 		curve: c.curve * math.Exp(0.1*r.NormFloat64()), power: pick(r, 0.5, 1.5), bias: 2 * psi * r.NormFloat64(),

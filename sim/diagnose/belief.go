@@ -80,7 +80,7 @@ type Group struct {
 type Choice struct {
 	Do       Doing
 	Part     string // looked at, cured or swapped; of a test empty
-	For      For    // of a look
+	For      For    // of a look or test
 	Words    string
 	Lineup   network.Lineup // of a test
 	Watch    time.Duration  // how long to watch

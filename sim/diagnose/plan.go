@@ -25,7 +25,12 @@ type planner struct {
 	acts    []act
 	needs   []uint64 // by theory: remedies that make an end of it
 	callOut float64
-	alive   []int // theories that have points
+	alive   []int       // theories that have points
+	looks   []int       // steps that are looks
+	see     [][]float64 // [look][theory]: chance that it is seen
+	take    []float64   // minutes of each look, beside its cover
+	mend    []float64   // by theory: minutes of its own remedies
+	scratch []float64
 	reach   map[string]float64
 }
 
@@ -90,6 +95,7 @@ func (s *Session) plans() error {
 				break
 			}
 		}
+		steps = append(steps, s.storeSteps()...)
 		steps = append(steps, s.lookSteps()...)
 		steps = append(steps, s.cureSteps(ref)...)
 		s.weighSteps(steps, ref)
@@ -203,7 +209,7 @@ func (s *Session) weighSteps(steps []step, ref float64) {
 	for k := range steps {
 		work = append(work, func() error { pl.tabulate(k); return nil })
 	}
-	work = append(work, func() error { s.groups(); pl.rank(); return nil })
+	work = append(work, func() error { pl.ready(); s.groups(); pl.rank(); return nil })
 	s.then(work...)
 }
 
@@ -369,6 +375,101 @@ func (pl *planner) act(belief []float64, covers map[string]bool) (minutes float6
 	return minutes, first
 }
 
+// ready gathers what search needs.
+func (pl *planner) ready() {
+	pl.mend = make([]float64, len(pl.s.list))
+	pl.scratch = make([]float64, len(pl.s.list))
+	for _, i := range pl.alive {
+		for k := range pl.acts {
+			if pl.needs[i]>>uint(k)&1 == 1 {
+				pl.mend[i] += pl.acts[k].cost
+			}
+		}
+	}
+	for k := range pl.steps {
+		if pl.steps[k].Do != DoLook || len(pl.steps[k].shows) != 2 {
+			continue
+		}
+		see := make([]float64, len(pl.s.list))
+		for _, i := range pl.alive {
+			if pl.s.list[i].kind != None {
+				see[i] = pl.mean(k, 0, i)
+				if see[i] <= 2*imagined {
+					see[i] = 0
+				}
+			}
+		}
+		spent := 0.0
+		for i, w := range pl.weight {
+			spent += w * pl.spent[k][i]
+		}
+		pl.looks, pl.see, pl.take = append(pl.looks, k), append(pl.see, see), append(pl.take, max(spent, 0.1))
+	}
+}
+
+// search is the minutes on average when one look after another is taken, in the
+// order of what they find per minute, each find is mended, and what no look found
+// is left to act. It stands for all that is further ahead than the lookahead.
+func (pl *planner) search(belief []float64, covers map[string]bool) float64 {
+	left := pl.scratch
+	copy(left, belief)
+	total := 0.0
+	for _, i := range pl.alive {
+		total += belief[i]
+	}
+	if !(total > 0) {
+		return 0
+	}
+	var done, under uint64
+	rest, minutes := total, 0.0
+	for range pl.looks {
+		best, bestRate, bestCost := -1, 0.0, 0.0
+		for j, k := range pl.looks {
+			if j > 63 || done>>uint(j)&1 == 1 {
+				continue
+			}
+			found := 0.0
+			for _, i := range pl.alive {
+				found += left[i] * pl.see[j][i]
+			}
+			cost := pl.take[j]
+			for _, c := range pl.steps[k].covers {
+				if !covers[c] && under>>uint(j)&1 == 0 {
+					cost += pl.coverReach(c)
+				}
+			}
+			if rate := found / cost; rate > bestRate {
+				best, bestRate, bestCost = j, rate, cost
+			}
+		}
+		if best < 0 || bestRate*bestCost < 0.003*total {
+			break
+		}
+		done |= 1 << uint(best)
+		for j, k := range pl.looks { // what lies under the same cover is open now
+			for _, c := range pl.steps[k].covers {
+				if j < 64 && slices.Contains(pl.steps[pl.looks[best]].covers, c) {
+					under |= 1 << uint(j)
+				}
+			}
+		}
+		minutes += bestCost * rest / total
+		for _, i := range pl.alive {
+			if f := left[i] * pl.see[best][i]; f > 0 {
+				minutes += f / total * pl.mend[i]
+				left[i] -= f
+				rest -= f
+			}
+		}
+	}
+	if rest > 1e-6*total {
+		residual := slices.Clone(left)
+		m, _ := pl.act(residual, covers)
+		minutes += m * rest / total
+	}
+	return minutes
+}
+
 // beliefs by theory of point weights.
 func (pl *planner) beliefs(w []float64, into []float64) {
 	clear(into)
@@ -383,6 +484,7 @@ func (pl *planner) value(w []float64, depth int, covers map[string]bool, list []
 	b := make([]float64, len(pl.s.list))
 	pl.beliefs(w, b)
 	best, _ := pl.act(b, covers)
+	best = min(best, pl.search(b, covers))
 	choice := -1
 	if depth == 0 {
 		return best, choice
@@ -470,7 +572,7 @@ func (pl *planner) coverReach(cover string) float64 {
 
 // How far is looked ahead: two steps over the most promising ones.
 const (
-	promising = 8
+	promising = 12
 	shown     = 40
 )
 

@@ -105,15 +105,20 @@ type Level struct {
 	Spilt    unit.Uncertain[unit.Volume] // BySpill: caught since the watch began; zero: not caught
 }
 
-// For is what a look is for.
+// For is what a look or a test is for.
 type For string
 
-// What one looks for.
+// What one looks for; and what a test other than a stopwatch reads.
 const (
 	Drip   For = "drip"
-	Warm   For = "warm"    // a tube that should be cold is warm
-	Hiss   For = "hiss"    //
+	Warm   For = "warm" // a tube that should be cold is warm
+	Hiss   For = "hiss"
 	LeftOn For = "left on" // handles, a tap, a pedal, a selector not as they should stand
+
+	ACup    For = "cup"    // Reading.Cup
+	Charge  For = "charge" // Reading.Precharge
+	ALevel  For = "level"  // Reading.Level, before and after the watch
+	AtPumps For = ""       // the pump's next start, or none
 )
 
 // A Look is a thing that was looked for at a part, joint or place. A look that

@@ -80,6 +80,9 @@ func (s *Session) weighed() error {
 	return nil
 }
 
+// leastPair is the share of the belief from which a pair is listed.
+const leastPair = 0.01
+
 // findPairs weighs pairs of suspects by the section-level quadrature on few
 // worlds, and keeps those with at least 1 % of the belief.
 func (s *Session) findPairs() error {
@@ -112,7 +115,6 @@ func (s *Session) findPairs() error {
 		}
 	}
 	worlds, of := s.worlds()
-	few := min(len(worlds), 16)
 	type key [2]string
 	seen := map[key]bool{}
 	var cand []weighed
@@ -149,15 +151,36 @@ func (s *Session) findPairs() error {
 		}
 	}
 	slices.SortFunc(cand, func(a, b weighed) int { return cmp.Compare(a.name, b.name) })
+	// The worlds to try pairs on are those that the readings speak for.
+	by := make([]float64, len(worlds))
 	total := 0.0
 	for i := range s.list {
 		total += s.list[i].prior * s.list[i].evidence
+		for d, l := range s.list[i].byWorld {
+			if !s.list[i].dim {
+				by[d] += s.list[i].prior * l
+			}
+		}
 	}
-	step := max(len(worlds)/few, 1)
+	sum = 0.0
+	for _, w := range by {
+		sum += w
+	}
+	if !(sum > 0) {
+		return nil
+	}
+	const few = 20
 	var some []*world
 	var whose []int
-	for d := 0; d < len(worlds); d += step {
-		some, whose = append(some, worlds[d]), append(whose, of[d])
+	var odds []float64 // how much oftener each was picked than by chance
+	at, next := 0.0, 0
+	for d, w := range by {
+		at += w / sum
+		for next < few && at >= (float64(next)+0.5)/few {
+			some, whose = append(some, worlds[d]), append(whose, of[d])
+			odds = append(odds, w/sum*float64(len(worlds)))
+			next++
+		}
 	}
 	var work []func() error
 	for i := range cand {
@@ -172,9 +195,15 @@ func (s *Session) findPairs() error {
 				}
 				return cyc
 			})
-			if x.prior*x.evidence > 0.01*total {
+			evidence := 0.0
+			for d, l := range x.byWorld {
+				evidence += l / odds[d] / float64(len(some))
+			}
+			if x.prior*evidence > leastPair*total {
 				s.weighOne(x)
-				s.list = append(s.list, *x)
+				if x.prior*x.evidence > leastPair*total {
+					s.list = append(s.list, *x)
+				}
 			}
 			return nil
 		})

@@ -292,7 +292,7 @@ func (s *Session) levelTests(v int, handles, covers []string, turn float64) []st
 		return nil
 	}
 	st := step{covers: covers}
-	st.Do, st.Lineup, st.Watch = DoTest, view.lineup, seconds(watch)
+	st.Do, st.For, st.Lineup, st.Watch = DoTest, ALevel, view.lineup, seconds(watch)
 	st.Words = "Pump off. Put the hose on through its regulator"
 	var shut []string
 	for _, h := range handles {
@@ -324,6 +324,82 @@ func (s *Session) levelTests(v int, handles, covers []string, turn float64) []st
 		return out
 	}
 	return []step{st}
+}
+
+// storeSteps measure what storage gives up: a cup drawn from a pump stop to the
+// next start, and the accumulator's charge.
+func (s *Session) storeSteps() []step {
+	var list []step
+	base := s.view(s.base)
+	cup, charge := false, false
+	for _, r := range s.c.Readings {
+		cup, charge = cup || len(r.Cup) > 0, charge || len(r.Precharge) > 0
+	}
+	view := s.rigs[0].views[base]
+	ref := 0.0
+	if view.runs {
+		c := cycleOf(view, s.middle(0), &theory{}, leak{joint: view.pump.To}, view.falls(leak{joint: view.pump.To}), s.rigs[0].pumps)
+		ref = c.drawdown
+	}
+	if !cup && ref > 0 {
+		st := step{}
+		st.Do, st.For, st.Lineup = DoTest, ACup, s.base
+		st.Words = "Draw a cup: as soon as the pump stops, open a tap a trickle and catch the water until the pump starts. Stay beside it."
+		st.shows = []string{"far less than it should", "less", "about as much as it should", "more"}
+		st.spent = func(point) float64 { return 4 }
+		edges := [...]float64{0.4 * ref, 0.75 * ref, 1.35 * ref}
+		st.chance = func(p point) []float64 {
+			out := make([]float64, 4)
+			c := s.cycleAt(p, base)
+			v := c.drawdown * s.all[p.world].yield
+			slip(out, func(k int) float64 {
+				if !c.starts || v <= 0 {
+					return 0.25
+				}
+				below := func(e float64) float64 { return phi(math.Log(e/v) / 0.08) }
+				switch k {
+				case 0:
+					return below(edges[0])
+				case 3:
+					return 1 - below(edges[2])
+				}
+				return below(edges[k]) - below(edges[k-1])
+			})
+			return out
+		}
+		list = append(list, st)
+	}
+	for _, p := range s.c.Rig.Parts() {
+		acc, ok := p.(network.Accumulator)
+		a := s.c.access(p.ID())
+		if !ok || charge || a.Effort == Cant {
+			continue
+		}
+		st := step{covers: []string{a.Cover}}
+		st.Do, st.For, st.Part, st.Lineup = DoTest, Charge, acc.Name, s.base
+		st.Words = "Pump off, pressure let out at a tap: read the charge of " + quoted(acc.Name) + " with a tyre gauge. Stay beside it."
+		st.shows = []string{"the charge is low", "the charge holds"}
+		st.spent = func(point) float64 { return 5 }
+		limit := float64(acc.Precharge) * 0.8
+		st.chance = func(p point) []float64 {
+			out := make([]float64, 2)
+			at, told := s.all[p.world].charge(&s.list[p.theory].theory)
+			slip(out, func(k int) float64 {
+				low := phi((limit - at - s.all[p.world].bias) / float64(gaugeSD))
+				if !told {
+					low = 0
+				}
+				if k == 0 {
+					return low
+				}
+				return 1 - low
+			})
+			return out
+		}
+		list = append(list, st)
+		break
+	}
+	return list
 }
 
 // lookSteps are the things that one can go and see.
