@@ -1,16 +1,19 @@
 package jobcard
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
 
 	"quietpump/network/rigfile/document"
 	"quietpump/sim/diagnose"
 )
 
-// ErrChanged says that a card was written by somebody else meanwhile.
-var ErrChanged = errors.New("somebody else wrote to the card meanwhile")
+// ErrBusy says that somebody else goes on writing to a card.
+var ErrBusy = errors.New("somebody else is writing to the card; try again")
 
 // An AppendError says why something could not be added to a card, which is as it
 // was. Text is what would have been added, as TOML, so that nothing is lost.
@@ -32,51 +35,75 @@ func (e *AppendError) Unwrap() error { return e.Err }
 // order and layout stay as they are; the file is replaced in one step, or left
 // as it was with an [*AppendError].
 func Append(path string, r diagnose.Reading) error {
-	return appendTable(path, "reading", plainly(readings, rowOf(r)))
+	return appendTable(path, "reading", func(*Card) *document.Node { return plainly(readings, rowOf(r)) })
 }
 
 // AppendDone adds a step that was taken to a card's file, as [Append] does. It
 // comes after the readings that the card has; its Before is not looked at.
 func AppendDone(path string, x diagnose.Done) error {
-	card, err := Read(path)
-	if err == nil {
-		x.Before = len(card.Readings)
-	}
-	return appendTable(path, "done", plainly(dones, x))
+	return appendTable(path, "done", func(c *Card) *document.Node {
+		x.Before = len(c.Readings)
+		return plainly(dones, x)
+	})
 }
 
-// tries is how often a card that changes meanwhile is read anew.
-const tries = 3
-
-func appendTable(path, section string, table *document.Node) error {
-	alone := &document.Node{Shape: document.Table}
-	add(alone, section, []*document.Node{table})
-	fail := func(err error) error { return &AppendError{path, string(alone.TOML()), err} }
-	for range tries {
+func appendTable(path, section string, tableFor func(*Card) *document.Node) error {
+	table := tableFor(&Card{})
+	err := alone(path, func() error {
 		data, err := document.ReadFile(path)
 		if err != nil {
-			return fail(err)
+			return err
 		}
-		if _, err := Parse(path, data, Beside(path)); err != nil { // with the places of the file as it is
-			return fail(err)
+		card, err := Parse(path, data, Beside(path)) // with the places of the file as it is
+		if err != nil {
+			return err
 		}
+		table = tableFor(card)
 		src := document.NewSource(path, data)
 		root, _ := src.Read()
 		text := src.Append(root, section, table)
 		if _, err := Parse("with the "+section, text, Beside(path)); err != nil {
-			return fail(err)
+			return err
 		}
-		now, err := document.ReadFile(path)
-		if err != nil {
-			return fail(err)
-		}
-		if !bytes.Equal(now, data) {
-			continue
-		}
-		if err := document.WriteFile(path, text); err != nil {
-			return fail(err)
-		}
-		return nil
+		return document.WriteFile(path, text)
+	})
+	if err != nil {
+		told := &document.Node{Shape: document.Table}
+		add(told, section, []*document.Node{table})
+		return &AppendError{path, string(told.TOML()), err}
 	}
-	return fail(ErrChanged)
+	return nil
+}
+
+const (
+	patience = 2 * time.Second  // to wait for another writer
+	forsaken = 20 * time.Second // a lock older than that was left behind
+)
+
+// alone runs f while no other append to the file runs, in this program or
+// another: a file beside it that only one can create stands for that.
+func alone(path string, f func() error) error {
+	if _, err := os.Stat(path); err != nil {
+		return err
+	}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	lock := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
+	for began := time.Now(); ; time.Sleep(5 * time.Millisecond) {
+		file, err := os.OpenFile(lock, os.O_CREATE|os.O_EXCL, 0o600)
+		if err == nil {
+			file.Close()
+			defer os.Remove(lock)
+			return f()
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return err
+		}
+		if info, err := os.Stat(lock); err == nil && time.Since(info.ModTime()) > forsaken {
+			os.Remove(lock)
+		} else if time.Since(began) > patience {
+			return ErrBusy
+		}
+	}
 }

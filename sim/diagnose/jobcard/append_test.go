@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sync/errgroup"
 
 	"quietpump/network"
 	"quietpump/sim/diagnose"
@@ -103,4 +104,37 @@ func TestAppendLosesNothing(t *testing.T) {
 	assert.ErrorContains(t, err, `rest = "180 s"`)
 	err = AppendDone(path+".no", diagnose.Done{Do: diagnose.DoCure, Part: "pump"})
 	assert.ErrorContains(t, err, `do = "cure"`)
+}
+
+// Of several who add at once nobody's reading is lost, and a lock that was left
+// behind keeps nobody out.
+func TestAppendAtOnce(t *testing.T) {
+	path := copied(t, "twopath")
+	before, err := Read(path)
+	require.NoError(t, err)
+	lock := filepath.Join(filepath.Dir(path), ".twopath.card.toml.lock")
+	require.NoError(t, os.WriteFile(lock, nil, 0o600))
+	old := time.Now().Add(-time.Hour)
+	require.NoError(t, os.Chtimes(lock, old, old))
+
+	var all errgroup.Group
+	const writers = 12
+	for i := range writers {
+		all.Go(func() error {
+			return Append(path, diagnose.Reading{Rest: []diagnose.Time{{Value: time.Duration(i+1) * time.Minute}}})
+		})
+	}
+	require.NoError(t, all.Wait())
+	after, err := Read(path)
+	require.NoError(t, err)
+	require.Len(t, after.Readings, len(before.Readings)+writers)
+	sum := time.Duration(0)
+	for _, r := range after.Readings[len(before.Readings):] {
+		sum += r.Rest[0].Value
+	}
+	assert.Equal(t, writers*(writers+1)/2*time.Minute, sum)
+	assert.NoFileExists(t, lock)
+
+	require.NoError(t, os.WriteFile(lock, nil, 0o600))
+	assert.ErrorIs(t, Append(path, appended), ErrBusy)
 }
