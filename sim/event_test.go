@@ -87,6 +87,7 @@ func TestDryTankWithRecirculation(t *testing.T) {
 	s := &rec.Samples[0]
 	in := flow(t, s, "trickle")
 	require.Greater(t, in, 1e-6)
+	assert.InDelta(t, in, flow(t, s, "pump"), 1e-9, "the pump passes what runs in")
 	assert.InDelta(t, in, flow(t, s, "tap"), 1e-9, "what runs in runs out of the tap")
 	assert.Empty(t, rec.Stops("pump"), "it keeps running")
 	require.NotEmpty(t, rec.Warnings)

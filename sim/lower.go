@@ -297,9 +297,8 @@ func (b *builder) sortDevices() {
 	}
 	for i := range b.sys.Stores {
 		move(&b.sys.Stores[i].Device)
-		for k := range b.sys.Stores[i].Pours {
-			move(&b.sys.Stores[i].Pours[k].Pump)
-			move(&b.sys.Stores[i].Pours[k].Port)
+		if b.sys.Stores[i].Pour.Dry != 0 {
+			move(&b.sys.Stores[i].Pour.Port)
 		}
 	}
 	for i := range b.pumps {

@@ -23,9 +23,6 @@ const (
 // runs reports whether a pump's device state is one in which the motor turns.
 func runs(state uint8) bool { return state/3 >= pumpRuns }
 
-// passesMask has a bit for each such state in which water goes through.
-const passesMask = 1<<(3*pumpRuns+sideOpen) | 1<<(3*pumpLingers+sideOpen) | 1<<(3*pumpHolds+sideOpen) | 1<<(3*pumpLeast+sideOpen)
-
 // pump lowers a pump: one path whose law follows the control, and the bypass
 // where it stands outside the head valves.
 func (b *builder) pump(p network.Pump) {
@@ -94,7 +91,7 @@ func (b *builder) pump(p network.Pump) {
 	b.device(p.Name, start, states...)
 	b.between(p.From, p.To, path)
 	b.pumps = append(b.pumps, pumpOf{part: b.part, device: d, path: path, outlet: -1, curve: curve})
-	b.draw(p, d, to)
+	b.draw(p)
 
 	if by := p.Bypass; by.Outside && by.Full > by.Opens {
 		law := &kernel.Law{Off: float64(by.Opens), Lam: float64(by.Full-by.Opens) / float64(curve[0].Flow)}
@@ -230,18 +227,17 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 	}
 }
 
-// draw finds the tank the pump draws from: while its outlet stands dry the pump
-// passes on what runs into the tank, and no more.
-func (b *builder) draw(p network.Pump, device, outlet int32) {
+// draw finds the tank the pump draws from. While its outlet stands dry, what runs
+// into the tank goes straight on to the outlet: the pump draws as much of it as it
+// can lift, and what it leaves falls back into the tank.
+func (b *builder) draw(p network.Pump) {
 	tank, ok := b.model.drawsFrom[p.Name]
 	if !ok {
 		return
 	}
-	s := b.tanks[tank]
-	port := b.model.outletDevice(b, tank)
-	b.sys.Stores[s].Pours = append(b.sys.Stores[s].Pours, kernel.Pour{
-		Pump: device, Running: passesMask, Port: port, Dry: 1<<portShut | 1<<portOpen, Node: outlet,
-	})
+	s, port := b.tanks[tank], b.model.outletDevice(b, tank)
+	t := b.parts[b.model.partAt[tank]].(network.Tank)
+	b.sys.Stores[s].Pour = kernel.Pour{Port: port, Dry: 1<<portShut | 1<<portOpen, Node: b.joint(t.Ports[0])}
 	b.pumps[len(b.pumps)-1].outlet = port
 }
 

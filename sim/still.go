@@ -55,7 +55,7 @@ func (m *Model) Steady(lineup network.Lineup, faults network.Faults, opts Option
 		still.Running[pump.Name] = run
 	}
 	for i := range low.sys.Stores {
-		low.sys.Stores[i].Pours = nil // levels are held, so a pump at a dry outlet passes nothing on
+		low.sys.Stores[i].Pour = kernel.Pour{} // levels are held, so a pump at a dry outlet passes nothing on
 	}
 	w := m.works.Get().(*kernel.Work)
 	defer m.works.Put(w)

@@ -228,7 +228,7 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 			p.oneSided = p.oneSided || e.b != Out
 		}
 		edges = append(edges, e)
-		if l.Form == Held && e.b != Out {
+		if l.Form != Between && e.b != Out {
 			edges = append(edges, edge{a: e.a, b: e.b, into: -1, law: &stray, alive: true, first: -1, last: -1})
 			deg[e.a]++
 			deg[e.b]++
@@ -522,9 +522,9 @@ func (p *Plan) tally() {
 	}
 }
 
-// stray runs beside a law that does not feel its own upstream side, so that this
-// side has a head even where nothing feeds it and the law asks for more than there
-// is. Over 3 bar it passes 3e-13 m³/s, which no part is told to carry.
+// stray runs beside a law that does not feel one of its sides, so that this side
+// has a head even where the law asks for more than there is on it, or brings more
+// than goes on. Over 3 bar it passes 3e-13 m³/s, which no part is told to carry.
 var stray = Law{Lam: 1e18}
 
 // reverse turns an edge between two nodes round, its row with it.
@@ -549,10 +549,8 @@ func pour(sys *System, states []uint8, store int32) int32 {
 	if store < 0 {
 		return -1
 	}
-	for _, p := range sys.Stores[store].Pours {
-		if p.Running>>states[p.Pump]&1 != 0 && p.Dry>>states[p.Port]&1 != 0 {
-			return p.Node
-		}
+	if p := &sys.Stores[store].Pour; p.Dry>>states[p.Port]&1 != 0 {
+		return p.Node
 	}
 	return -1
 }

@@ -56,19 +56,19 @@ type Store struct {
 	Device int32   // device that makes it idle or full, or -1
 	Idle   uint32  // states (bits) in which it takes no part
 	Full   uint32  // states (bits) in which its head is held and what comes in is spilled
-	Pours  []Pour  // pumps that, drawing from a dry outlet, pass on what runs in
+	Pour   Pour    // where what runs in goes on to while its outlet stands dry
 	Ghost  bool    // a stand-in where nothing decides the pressure: outside the ledger
 	Tank   bool    // a vented tank
 	Warm   Ramp    // offset of a linear store through time
 	Creep  []Creep // delayed stretch of a linear store
 }
 
-// A Pour sends what runs into a tank's ends on to node Node while the device
-// Pump is in one of the states Running and the device Port in one of Dry.
+// A Pour hands what runs into a tank's ends on to node Node while device Port is in
+// one of the states Dry: a pump draws it as it comes. The zero Pour does not.
 type Pour struct {
-	Pump, Port   int32
-	Running, Dry uint32
-	Node         int32
+	Port int32
+	Dry  uint32
+	Node int32
 }
 
 // A Ramp is an offset of volume, linear in time between knots: what warming
