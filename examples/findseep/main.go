@@ -10,7 +10,7 @@
 // Without options it works an invented job.
 //
 //	-card FILE     a job card, TOML or JSON: the water system, what was seen and done so far. What is told beside it is
-//	               added to the file in one step, or not at all; with -rig a card is begun
+//	               added to the file in one step, or not at all; where there is none yet, one is begun on -rig
 //	-rig FILE      the water system, TOML or JSON; - reads it from standard input
 //	-rest TIME     from the pump's stop to its next start; may be repeated, ± works
 //	-run TIME      from its start to its stop; may be repeated or left out

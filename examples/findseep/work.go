@@ -29,7 +29,7 @@ var errUsage = errors.New("")
 // added to it: in its file, where it has one, or in memory.
 func cardOf(o options, stdin io.Reader) (*jobcard.Card, error) {
 	switch {
-	case o.card != "" && o.rig != "":
+	case o.card != "" && o.rig != "" && !exists(o.card):
 		return begun(o)
 	case o.card != "":
 		return added(o)
@@ -83,6 +83,9 @@ func added(o options) (*jobcard.Card, error) {
 	if err != nil {
 		return nil, fmt.Errorf("this job card cannot be worked as it is written:\n%w", err)
 	}
+	if o.rig != "" && !same(o.rig, card.RigFile, o.card) {
+		return nil, fmt.Errorf("%w%s is there already and names another water system than %s; leave -rig out to go on with it", errUsage, o.card, o.rig)
+	}
 	r, err := reading(card.Rig, o)
 	if err != nil || !o.sawSomething() {
 		return card, err
@@ -95,9 +98,6 @@ func added(o options) (*jobcard.Card, error) {
 
 // begun begins a card on a rig's file, with the reading where one was told.
 func begun(o options) (*jobcard.Card, error) {
-	if _, err := os.Lstat(o.card); !errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%w%s is there already and names its own water system; leave -rig out to go on with it", errUsage, o.card)
-	}
 	if o.rig == "-" {
 		return nil, fmt.Errorf("%wa card names the file of its water system; write it to one first, and name that by -rig", errUsage)
 	}
@@ -110,6 +110,21 @@ func begun(o options) (*jobcard.Card, error) {
 		return nil, err
 	}
 	return card, jobcard.Write(o.card, card)
+}
+
+func exists(path string) bool {
+	_, err := os.Lstat(path)
+	return !errors.Is(err, fs.ErrNotExist)
+}
+
+// same reports whether a file is the one that a card names.
+func same(file, named, card string) bool {
+	if !filepath.IsAbs(named) {
+		named = filepath.Join(filepath.Dir(card), filepath.FromSlash(named))
+	}
+	a, errA := os.Stat(file)
+	b, errB := os.Stat(named)
+	return errA == nil && errB == nil && os.SameFile(a, b)
 }
 
 // besides names a file as it is seen from the folder of another.
