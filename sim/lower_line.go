@@ -142,12 +142,14 @@ func (b *builder) regulator(p network.Regulator) {
 			{Value: kernel.Slack, I: from, J: to, P: path, Law: wide, Sign: 1, To: open}}},
 		backward: {Watches: []kernel.Watch{{Value: kernel.Flow, P: path, Sign: 1, To: shut}}},
 	}
+	// It opens wide first and regulates once that is too much: at work from the
+	// outset it would ask even of a side that nothing feeds.
 	if p.Check {
-		states[shut].Watches = []kernel.Watch{{Value: kernel.Wants, I: from, J: to, Ref: held, Sign: 1, To: regulating}}
+		states[shut].Watches = []kernel.Watch{{Value: kernel.Wants, I: from, J: to, Ref: held, Sign: 1, To: open}}
 		states[open].Watches = []kernel.Watch{stop, lifted}
 	} else {
 		// Below its setting its spring holds it open, whichever way water goes.
-		states[shut].Watches = []kernel.Watch{below(regulating), {Value: kernel.Drop, I: from, J: to, Sign: -1, To: backward}}
+		states[shut].Watches = []kernel.Watch{below(open), {Value: kernel.Drop, I: from, J: to, Sign: -1, To: backward}}
 		states[open].Watches = []kernel.Watch{lifted}
 		states[backward].Watches = append(states[backward].Watches, below(open))
 	}
