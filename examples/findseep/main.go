@@ -107,12 +107,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 // answer works the job out and writes it as it was asked for.
 func answer(o options, stdin io.Reader, stdout io.Writer) error {
-	card, err := cardOf(o, stdin)
+	job, err := jobOf(o, stdin)
 	if err != nil {
 		return err
 	}
-	r, err := workedOut(context.Background(), card)
+	r, err := workedOut(context.Background(), job.card)
 	if err != nil {
+		return err
+	}
+	if err := job.keep(); err != nil {
 		return err
 	}
 	if o.html != "" {

@@ -249,7 +249,10 @@ func TestCard(t *testing.T) {
 	assert.True(t, strings.HasPrefix(string(text), "# mine\n"), "the rest of the file is left as it is")
 	assert.Equal(t, after, answerOf(t, "-card", cardPath), "what is on the card is worked as it was")
 
-	exit, _, errs := findseep("", "-card", cardPath, "-rest", "95 s", "-look", "fill tub: drip=no")
+	exit, _, errs := findseep("", "-card", cardPath, "-rest", "95 s", "-lineup", "pump=off")
+	assert.Equal(t, failed, exit)
+	assert.Contains(t, errs, "has no power", "what cannot be is not kept")
+	exit, _, errs = findseep("", "-card", cardPath, "-rest", "95 s", "-look", "fill tub: drip=no")
 	assert.Equal(t, failed, exit)
 	assert.Contains(t, errs, `did you mean "fill tube"?`)
 	assert.Contains(t, errs, "what would have been added")

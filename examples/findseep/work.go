@@ -25,31 +25,40 @@ var demo embed.FS
 // errUsage marks what is asked in a way that is not understood.
 var errUsage = errors.New("")
 
-// cardOf is the card that is asked for, with the reading told on the command line
-// added to it: in its file, where it has one, or in memory.
-func cardOf(o options, stdin io.Reader) (*jobcard.Card, error) {
+// A job is a card with the reading told on the command line, and how to keep it
+// once it has been worked out: a reading that cannot be is not kept.
+type job struct {
+	card *jobcard.Card
+	keep func() error
+}
+
+func nothingToKeep() error { return nil }
+
+// jobOf is the job that is asked for.
+func jobOf(o options, stdin io.Reader) (job, error) {
 	switch {
 	case o.card != "" && o.rig != "" && !exists(o.card):
 		return begun(o)
 	case o.card != "":
-		return added(o)
+		return goneOn(o)
 	case o.rig == "" && !o.sawSomething() && len(o.lineups) == 0:
 		data, err := demo.ReadFile("coach.card.toml")
 		if err != nil {
-			return nil, err
+			return job{}, err
 		}
-		return jobcard.Parse("coach.card.toml", data, demo.ReadFile)
+		card, err := jobcard.Parse("coach.card.toml", data, demo.ReadFile)
+		return job{card, nothingToKeep}, err
 	}
 	own, err := demo.ReadFile("coach.rig.toml")
 	if err != nil {
-		return nil, err
+		return job{}, err
 	}
 	rig, err := ask.Rig(o.rig, own, stdin)
 	if err != nil {
-		return nil, fmt.Errorf("this water system cannot be worked as it is written:\n%w", err)
+		return job{}, fmt.Errorf("this water system cannot be worked as it is written:\n%w", err)
 	}
 	card := &jobcard.Card{Case: diagnose.Case{Rig: rig}}
-	return card, seen(card, o)
+	return job{card, nothingToKeep}, seen(card, o)
 }
 
 // seen adds the reading that was told to a card in memory.
@@ -77,39 +86,37 @@ func reading(rig *network.Rig, o options) (diagnose.Reading, error) {
 	return r, nil
 }
 
-// added reads a card and adds the reading to its file.
-func added(o options) (*jobcard.Card, error) {
+// goneOn reads a card, whose file takes the reading.
+func goneOn(o options) (job, error) {
 	card, err := jobcard.Read(o.card)
 	if err != nil {
-		return nil, fmt.Errorf("this job card cannot be worked as it is written:\n%w", err)
+		return job{}, fmt.Errorf("this job card cannot be worked as it is written:\n%w", err)
 	}
 	if o.rig != "" && !same(o.rig, card.RigFile, o.card) {
-		return nil, fmt.Errorf("%w%s is there already and names another water system than %s; leave -rig out to go on with it", errUsage, o.card, o.rig)
+		return job{}, fmt.Errorf("%w%s is there already and names another water system than %s; leave -rig out to go on with it", errUsage, o.card, o.rig)
 	}
-	r, err := reading(card.Rig, o)
-	if err != nil || !o.sawSomething() {
-		return card, err
+	if err := seen(card, o); err != nil {
+		return job{}, err
 	}
-	if err := jobcard.Append(o.card, r); err != nil {
-		return nil, err
-	}
-	return jobcard.Read(o.card)
+	return job{card, func() error {
+		if !o.sawSomething() {
+			return nil
+		}
+		return jobcard.Append(o.card, card.Readings[len(card.Readings)-1])
+	}}, nil
 }
 
 // begun begins a card on a rig's file, with the reading where one was told.
-func begun(o options) (*jobcard.Card, error) {
+func begun(o options) (job, error) {
 	if o.rig == "-" {
-		return nil, fmt.Errorf("%wa card names the file of its water system; write it to one first, and name that by -rig", errUsage)
+		return job{}, fmt.Errorf("%wa card names the file of its water system; write it to one first, and name that by -rig", errUsage)
 	}
 	rig, err := ask.Rig(o.rig, nil, nil)
 	if err != nil {
-		return nil, fmt.Errorf("this water system cannot be worked as it is written:\n%w", err)
+		return job{}, fmt.Errorf("this water system cannot be worked as it is written:\n%w", err)
 	}
 	card := &jobcard.Card{Case: diagnose.Case{Rig: rig}, RigFile: besides(o.card, o.rig)}
-	if err := seen(card, o); err != nil {
-		return nil, err
-	}
-	return card, jobcard.Write(o.card, card)
+	return job{card, func() error { return jobcard.Write(o.card, card) }}, seen(card, o)
 }
 
 func exists(path string) bool {
