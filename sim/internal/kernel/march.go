@@ -256,9 +256,9 @@ func (w *Work) use() {
 	}
 	w.trail = w.trailOf(p)
 	w.trail.enter()
-	if len(w.trail.was) > 0 && !w.Alone { // as it began the time before
-		copy(w.x, w.trail.was[0].x[0])
-		copy(w.q, w.trail.was[0].q[0])
+	if !w.Alone { // as it began the time before
+		copy(w.x, w.trail.x)
+		copy(w.q, w.trail.q)
 	}
 	for _, s := range w.active {
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
@@ -302,6 +302,7 @@ func (w *Work) here(steady bool) error {
 			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
 		}
 	}
+	w.trail.x, w.trail.q = append(w.trail.x[:0], w.x...), append(w.trail.q[:0], w.q...)
 	w.gains(0)
 	copy(w.now.x[0], w.x)
 	copy(w.now.q[0], w.q)

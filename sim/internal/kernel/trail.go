@@ -72,6 +72,7 @@ func (w *Work) at(s *stride, x, q []float64, u float64) {
 // where Newton starts and how long a step is tried; the same tolerances hold.
 type trail struct {
 	plan     *Plan
+	x, q     []float64 // heads and flows at its beginning; empty: it has not begun yet
 	was, now []stride
 	ended    float64 // when an event ended the mode the time before, since it was entered; 0: none did
 	ends     float64 // … and this time
@@ -148,7 +149,7 @@ func (w *Work) trailOf(p *Plan) *trail {
 	}
 	tr := &w.trails[n]
 	tr.plan, tr.ended, tr.ends, tr.k = p, 0, 0, 0
-	tr.was, tr.now = tr.was[:0], tr.now[:0]
+	tr.x, tr.q, tr.was, tr.now = tr.x[:0], tr.q[:0], tr.was[:0], tr.now[:0]
 	return tr
 }
 
