@@ -163,7 +163,7 @@ func (w *Work) leave() {
 	}
 	for i := range w.sys.Nodes {
 		if p.defined(int32(i)) {
-			w.x0[i] = p.node(w.sys, int32(i), w.x, w.q)
+			w.x0[i] = p.node(int32(i), w.x, w.q)
 		}
 	}
 	for i, c := range p.paths {
@@ -400,7 +400,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 func (w *Work) review(d int32) {
 	for k := range w.plan.watches {
 		if wt := &w.plan.watches[k]; wt.device == d {
-			w.seen[k][0] = wt.value(w.x, w.q, w.vol, w.gain[0])
+			w.seen[k][0] = wt.value(w.plan, w.x, w.q, w.vol, w.gain[0])
 		}
 	}
 }

@@ -147,13 +147,11 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 		}
 	}
 
-	// Nodes that must stay: stores, ends of one-sided laws; nodes that are
-	// watched may hang on a dead leg but are not merged into a row.
+	// Nodes that must stay: stores, ends of one-sided laws.
 	keep := make([]bool, n)
 	for i := range keep {
 		keep[i] = whole
 	}
-	watched := make([]bool, n)
 	p.stores = make([]int32, len(sys.Stores))
 	p.full = make([]bool, len(sys.Stores))
 	storeNode := make([]int32, len(sys.Stores))
@@ -172,21 +170,6 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 			p.full[s] = st.Full&bit != 0
 		}
 		storeNode[s] = find(st.Node)
-	}
-	for d := range sys.Devices {
-		st := &sys.Devices[d].States[states[d]]
-		for w := range st.Watches {
-			wt := &st.Watches[w]
-			switch wt.Value {
-			case Head:
-				watched[find(wt.I)] = true
-			case Drop, Slack, Wants:
-				watched[find(wt.I)] = true
-				watched[find(wt.J)] = true
-			case Lifted:
-				watched[find(wt.J)] = true
-			}
-		}
 	}
 
 	// Edges, adjacency.
@@ -274,7 +257,7 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 	// Dead legs, outermost first.
 	p.nodes = make([]reading, n)
 	for i := range p.nodes {
-		p.nodes[i] = reading{at: -1, off: sys.Nodes[i].Start, in: -1, from: -1}
+		p.nodes[i] = reading{at: known, off: sys.Nodes[i].Start, from: -1}
 	}
 	type leg struct {
 		node, to int32
@@ -305,7 +288,6 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 				to, off = e.a, -d0
 			}
 			legs = append(legs, leg{i, to, off})
-			watched[to] = watched[to] || watched[i]
 			deg[i] = 0
 			deg[to]--
 			if deg[to] == 1 && ends[to] == 0 && !keep[to] {
@@ -323,7 +305,7 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 		return e.a
 	}
 	for i := int32(0); i < int32(n); i++ {
-		if root[i] != i || deg[i] != 2 || keep[i] || watched[i] || ends[i] > 1 {
+		if root[i] != i || deg[i] != 2 || keep[i] || ends[i] > 1 {
 			continue
 		}
 		var two [2]int32
@@ -455,7 +437,7 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 		for r := e.first; r >= 0; r = rows[r].next {
 			p.paths[rows[r].path] = carried{k, rows[r].sign}
 			if rows[r].node >= 0 {
-				p.nodes[rows[r].node] = reading{at: -2, in: rows[r].path, from: from}
+				p.nodes[rows[r].node] = reading{at: inRow, from: from, law: law(int(rows[r].path)), by: p.paths[rows[r].path]}
 				from = rows[r].node
 			}
 		}
@@ -464,18 +446,14 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 	// Readings.
 	for i := int32(0); i < int32(n); i++ {
 		if root[i] == i && num[i] >= 0 {
-			p.nodes[i] = reading{at: num[i], in: -1, from: -1}
+			p.nodes[i] = reading{at: num[i], from: -1}
 		}
 	}
 	for k := len(legs) - 1; k >= 0; k-- {
 		l := legs[k]
 		r := p.nodes[l.to]
-		if r.at == -2 { // hangs on a node inside a row
-			p.nodes[l.node] = reading{at: -3, off: l.off, in: -1, from: l.to}
-			continue
-		}
-		if r.at == -3 {
-			p.nodes[l.node] = reading{at: -3, off: l.off, in: -1, from: l.to}
+		if r.at == inRow || r.at == onNode {
+			p.nodes[l.node] = reading{at: onNode, off: l.off, from: l.to}
 			continue
 		}
 		r.off += l.off

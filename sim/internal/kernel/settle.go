@@ -187,7 +187,7 @@ func (w *Work) dueNow(steady, switches bool) int {
 		if wt.Switch != switches {
 			continue
 		}
-		v := wt.value(w.x, w.q, w.vol, w.gain[0]) - w.borne(wt)
+		v := wt.value(w.plan, w.x, w.q, w.vol, w.gain[0]) - w.borne(wt)
 		w.seen[k][0] = v
 		if v <= wt.band() || w.muted(wt, v) || !steady && w.returns(wt) {
 			continue

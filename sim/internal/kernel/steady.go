@@ -11,13 +11,13 @@ func (w *Work) Steady() error {
 // steady answer a section that no tank and no open end reaches is decided by
 // nothing.
 func (w *Work) Head(i int32) (x float64, ok bool) {
-	return w.plan.node(w.sys, i, w.x, w.q), w.plan.defined(i)
+	return w.plan.node(i, w.x, w.q), w.plan.defined(i)
 }
 
 // Heads fills dst with the heads of all nodes.
 func (w *Work) Heads(dst []float64) {
 	for i := range w.sys.Nodes {
-		dst[i] = w.plan.node(w.sys, int32(i), w.x, w.q)
+		dst[i] = w.plan.node(int32(i), w.x, w.q)
 	}
 }
 
@@ -36,7 +36,7 @@ func (w *Work) Pending(d int32) bool {
 	return false
 }
 
-func (w *Work) value(wt *watch) float64 { return wt.value(w.x, w.q, w.vol, w.gain[0]) }
+func (w *Work) value(wt *watch) float64 { return wt.value(w.plan, w.x, w.q, w.vol, w.gain[0]) }
 
 // Held reports, for each node, whether a tank, an open end or a full store
 // decides its section's pressure.
@@ -62,7 +62,7 @@ func (w *Work) Held() []bool {
 	out := make([]bool, len(p.nodes))
 	for i := range p.nodes {
 		j := int32(i)
-		for p.nodes[j].at < -1 {
+		for p.nodes[j].at < known {
 			j = p.nodes[j].from
 		}
 		if at := p.nodes[j].at; at >= 0 {

@@ -80,7 +80,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 				w.seen[k][i] = wt.Sign*(w.volumeAt(wt.S, i, h)-wt.Ref) - w.borne(wt)
 				continue
 			}
-			w.seen[k][i] = wt.value(w.x, w.q, nil, w.gain[i]) - w.borne(wt)
+			w.seen[k][i] = wt.value(w.plan, w.x, w.q, nil, w.gain[i]) - w.borne(wt)
 		}
 	}
 	for s := range w.vol {

@@ -2,13 +2,11 @@ package kernel
 
 import "math"
 
-// A watch is a device's watch as one plan sees it: where its heads and its flow
-// are found.
+// A watch is a device's watch as one plan sees it.
 type watch struct {
 	*Watch
 	device int32
-	i, j   reading
-	q      carried
+	q      carried // where it watches a path
 }
 
 // watch gathers what the devices wait for in this mode.
@@ -16,33 +14,24 @@ func (p *Plan) watch(sys *System, states []uint8) {
 	for d := range sys.Devices {
 		st := &sys.Devices[d].States[states[d]]
 		for w := range st.Watches {
-			wt := &st.Watches[w]
-			x := watch{Watch: wt, device: int32(d), q: carried{branch: -1}}
-			switch wt.Value {
-			case Head:
-				x.i = p.nodes[wt.I]
-			case Drop, Wants:
-				x.i, x.j = p.nodes[wt.I], p.nodes[wt.J]
-			case Flow:
-				x.q = p.paths[wt.P]
-			case Slack:
-				x.i, x.j, x.q = p.nodes[wt.I], p.nodes[wt.J], p.paths[wt.P]
-			case Lifted:
-				x.j, x.q = p.nodes[wt.J], p.paths[wt.P]
+			x := watch{Watch: &st.Watches[w], device: int32(d), q: carried{branch: -1}}
+			switch x.Value {
+			case Flow, Slack, Lifted:
+				x.q = p.paths[x.P]
 			}
 			p.watches = append(p.watches, x)
 		}
 	}
 }
 
-// value returns what a watch sees, above zero once it is due.
-func (w *watch) value(x, q, vol, gain []float64) float64 {
+// value returns what a watch sees under plan p, above zero once it is due.
+func (w *watch) value(p *Plan, x, q, vol, gain []float64) float64 {
 	var v float64
 	switch w.Value {
 	case Head:
-		v = w.i.head(x) - w.Ref
+		v = p.node(w.I, x, q) - w.Ref
 	case Drop:
-		v = w.i.head(x) - w.j.head(x) - w.Ref
+		v = p.node(w.I, x, q) - p.node(w.J, x, q) - w.Ref
 	case Flow:
 		v = w.q.flow(q) - w.Ref
 	case Stored:
@@ -51,11 +40,11 @@ func (w *watch) value(x, q, vol, gain []float64) float64 {
 		v = gain[w.S] - w.Ref
 	case Slack:
 		d, _ := w.Law.Drop(w.q.flow(q))
-		v = d - (w.i.head(x) - w.j.head(x))
+		v = d - (p.node(w.I, x, q) - p.node(w.J, x, q))
 	case Lifted:
-		v = w.j.head(x) + w.Lam*w.q.flow(q) - w.Ref
+		v = p.node(w.J, x, q) + w.Lam*w.q.flow(q) - w.Ref
 	case Wants:
-		v = math.Min(w.Ref, w.i.head(x)) - w.j.head(x)
+		v = math.Min(w.Ref, p.node(w.I, x, q)) - p.node(w.J, x, q)
 	case Always:
 		v = 1
 	}
