@@ -118,6 +118,12 @@ func TestACardOfAProgram(t *testing.T) {
 	require.Equal(t, card.Others[0].Rig.Joints(), again.Others[0].Rig.Joints())
 	require.Equal(t, card.Readings, again.Readings)
 
+	// Another alternative in the place of one that was read is written as it is.
+	told.Others[0].Rig = told.Rig
+	again, err = Parse("again", Marshal(told), Beside(cards+"bypass.card.toml"))
+	require.NoError(t, err)
+	require.Equal(t, told.Rig.Parts(), again.Others[0].Rig.Parts())
+
 	path := filepath.Join(t.TempDir(), "card.json")
 	require.NoError(t, Write(path, card))
 	data, err := os.ReadFile(path)

@@ -80,7 +80,7 @@ func add(root *document.Node, section string, tables []*document.Node) {
 func (c *Card) encodeOther(i int, other diagnose.Alternative) *document.Node {
 	row := alternativeRow{Words: other.Words, Where: other.Where, Share: other.Share}
 	var how otherwise
-	if i < len(c.others) {
+	if i < len(c.others) && c.others[i].rig == other.Rig { // else a program has put another there
 		how = c.others[i]
 	}
 	row.Without = how.without
