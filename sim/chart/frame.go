@@ -72,11 +72,11 @@ func (a axis) ticks(most int) []tick {
 	for i, x := range shown {
 		out[i] = tick{a.scale.from(x), a.scale.format(x, a.scale.digits)}
 		if a.scale.clock {
-			step := x
+			step, last := x, x
 			if len(shown) > 1 && !a.log {
-				step = shown[1] - shown[0]
+				step, last = shown[1]-shown[0], shown[len(shown)-1]
 			}
-			out[i].label = clockTick(x, step)
+			out[i].label = clockTick(x, step, last)
 		}
 	}
 	return out

@@ -109,15 +109,16 @@ func said(s float64) string {
 	return rounded(s/day, max(2, wholeDigits(s/day))) + " days"
 }
 
-// clockTick is a time on an axis whose ticks are a step apart, s.
-func clockTick(s, step float64) string {
+// clockTick is a time on an axis whose ticks are a step apart and end at hi, s.
+// All of them are in one unit.
+func clockTick(s, step, hi float64) string {
 	const minute, hour, day = 60, 3600, 86400
 	switch {
-	case step >= day:
+	case step >= day || step >= day/2 && hi > 2*day:
 		return rounded(s/day, 6) + " d"
-	case step >= hour || s >= hour && math.Mod(s, hour/2) == 0:
+	case step >= hour || step >= hour/2 && hi > 2*hour:
 		return rounded(s/hour, 6) + " h"
-	case step >= minute || s >= minute && math.Mod(s, minute/2) == 0:
+	case step >= minute || step >= minute/2 && hi > 2*minute:
 		return rounded(s/minute, 6) + " min"
 	}
 	return rounded(s, 6) + " s"
@@ -138,3 +139,28 @@ func rounded(x float64, digits int) string {
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+// A Tick is a place on an axis that is drawn by other hands, and its label.
+type Tick struct {
+	At    float64
+	Label string
+}
+
+// In returns the values as numbers of the one unit that is natural to the
+// largest, and the ticks of an axis from lo to hi in that unit, at most so many:
+// for charts drawn by other hands.
+func (v Values) In(sys unit.System) (shown []float64, ticks func(lo, hi float64, log bool, most int) []Tick) {
+	lo, hi, _ := v.span()
+	s := v.scale(sys, math.Max(math.Abs(lo), math.Abs(hi)))
+	shown = make([]float64, len(v.list))
+	for i, x := range v.list {
+		shown[i] = s.of(x)
+	}
+	return shown, func(lo, hi float64, log bool, most int) []Tick {
+		var out []Tick
+		for _, t := range (axis{lo: s.from(lo), hi: s.from(hi), log: log, scale: s}).ticks(most) {
+			out = append(out, Tick{s.of(t.value), t.label})
+		}
+		return out
+	}
+}
