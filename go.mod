@@ -8,6 +8,7 @@ require (
 	github.com/schollz/progressbar/v3 v3.19.1
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/image v0.30.0
+	golang.org/x/net v0.59.0
 	golang.org/x/sync v0.25.0
 	golang.org/x/term v0.47.0
 	gonum.org/v1/gonum v0.17.0

@@ -58,7 +58,7 @@ var colours = [themes][inks]uint32{
 	Dark: {
 		Paper: 0x11181E, Body: 0xEFE9DC, Soft: 0xA9B4BB, Rule: 0x2C3944, Cold: 0x7CC4F0, Hot: 0xD9622B, Still: 0x5B7480,
 		Seep: 0xFFD24A, Band: 0x4A3D1E, Hatch: 0x8D753B,
-		shade0: 0x1A2832, shade0 + 1: 0x203745, shade0 + 2: 0x264659, shade0 + 3: 0x2C556D, shade0 + 4: 0x316481, shade0 + 5: 0x377094,
+		shade0: 0x1A2832, shade0 + 1: 0x203745, shade0 + 2: 0x264659, shade0 + 3: 0x2C556D, shade0 + 4: 0x316481, shade0 + 5: 0x356D90,
 	},
 	Print: {
 		Paper: 0xFFFFFF, Body: 0x000000, Soft: 0x444444, Rule: 0xCFCFCF, Cold: 0x0B4F88, Hot: 0x8F330D, Still: 0x6E8792,

@@ -72,13 +72,18 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 	d.text(edge, d.Height+14, Start, Soft, labelSize, "pressure that the pump adds")
 	d.Height += 18
 	if len(dx) > 1 {
-		y := d.Height + 10
-		d.line(Cold, 2.5, Point{edge, y}, Point{edge + 24, y})
-		d.text(edge+30, y+4, Start, Body, labelSize, "the pump")
-		x := edge + 30 + wide("the pump", labelSize, false) + 16
-		d.add(Shape{Points: []Point{{x, y}, {x + 24, y}}, Line: Body, Width: 1.5, Dash: 6})
-		d.text(x+30, y+4, Start, Body, labelSize, "what the open taps need")
-		d.Height += 20
+		for _, k := range []struct {
+			line  Ink
+			width float64
+			dash  float64
+			words string
+		}{{Cold, 2.5, 0, "the pump"}, {Body, 1.5, 6, "what the open taps need"}} {
+			y := d.Height + 10
+			d.add(Shape{Points: []Point{{edge, y}, {edge + 24, y}}, Line: k.line, Width: k.width, Dash: k.dash})
+			d.text(edge+30, y+4, Start, Body, labelSize, k.words)
+			d.Height += 17
+		}
+		d.Height += 3
 	}
 	f := framed(d, over(0, most, false, quantityScale[unit.Flow], sys, 0, 0.05), over(0, top, false, quantityScale[unit.Pressure], sys, 0, 0.05),
 		math.Min(0.6*d.Width, 340), "flow")
@@ -104,12 +109,10 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 		}
 		d.add(Shape{Points: arc(x, y, 4, 0, 345), Closed: true, Fill: Body, Line: Paper, Width: 1}, ringed(x, y, 11))
 		words := sys.Format(c.Works.Flow, 2) + " at " + sys.Format(c.Works.Rise, 2)
-		// Beside the ring, on the side that has room; above it on either.
-		side, tx := Start, x+10
-		if tx+wide(words, labelSize, true) > f.right {
-			side, tx = End, x-10
-		}
-		d.add(Label{At: Point{tx, y - 14}, Text: words, Ink: Seep, Size: labelSize, Side: side, Bold: true, Halo: true})
+		// Above the ring, and within the field.
+		half := wide(words, labelSize, true)/2 + 4
+		tx := math.Max(f.left+half, math.Min(f.right-half, x+half+6))
+		d.add(Label{At: Point{tx, y - 18}, Text: words, Ink: Seep, Size: labelSize, Side: Middle, Bold: true, Halo: true})
 	}
 	return nil
 }

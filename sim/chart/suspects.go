@@ -148,7 +148,9 @@ func (s Suspects) draw(d *Drawing, _ unit.System) error {
 	}
 	d.Height += 18
 	d.text(left, d.Height, Start, Soft, labelSize, "unlikely")
-	d.text((from+to)/2, d.Height, Middle, Soft, labelSize, "as likely as not")
+	if middle := "as likely as not"; wide(middle, labelSize, false)/2+wide("almost surely", labelSize, false)+8 < (right-left)/2 {
+		d.text((from+to)/2, d.Height, Middle, Soft, labelSize, middle)
+	}
 	d.text(right, d.Height, End, Soft, labelSize, "almost surely")
 	d.Height += 8
 	if tied {

@@ -167,7 +167,7 @@ func (t Timeline) draw(d *Drawing, sys unit.System) error {
 // dimensioned measures the first whole rest above the field, as a drawing does,
 // where there is room to say how long it is.
 func (t Timeline) dimensioned(f *frame, y float64) {
-	from, to := math.NaN(), math.NaN()
+	var from, to float64
 	switch {
 	case len(t.Runs) >= 2:
 		from, to = t.Runs[0].To, t.Runs[1].From

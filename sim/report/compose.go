@@ -140,7 +140,11 @@ func (p *page) evidence(r *Report) {
 		t.Rows = append(t.Rows, []string{h.Name, diagnose.Chance(h.Belief), quiet})
 	}
 	if others > 0 {
-		t.Rows = append(t.Rows, []string{fmt.Sprintf("%d others together", others), diagnose.Chance(rest), ""})
+		what := fmt.Sprintf("%d others together", others)
+		if others == 1 {
+			what = "one other"
+		}
+		t.Rows = append(t.Rows, []string{what, diagnose.Chance(rest), ""})
 	}
 	var figures []figure
 	if r.Suspects != nil {
