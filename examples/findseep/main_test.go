@@ -91,10 +91,6 @@ func TestWhatPeopleRead(t *testing.T) {
 			}
 			at += i
 		}
-		exit, brief, _ := findseep("", append(tt.args, "-brief")...)
-		require.Equal(t, done, exit)
-		assert.Less(t, len(brief), len(out)/3)
-		assert.Contains(t, brief, "WHAT TO DO NEXT")
 	}
 }
 
@@ -283,6 +279,8 @@ func TestHTML(t *testing.T) {
 	require.Empty(t, errs)
 	require.Equal(t, done, exit)
 	assert.NotEmpty(t, out)
+	assert.Contains(t, out, "WHAT TO DO NEXT")
+	assert.NotContains(t, out, "SOURCES", "the answer and the next step alone")
 	page, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Contains(t, string(page), "Meadow coach")
