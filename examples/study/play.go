@@ -215,7 +215,7 @@ func (p *player) verify() float64 {
 
 // mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's.
 func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
-	if part == "" { // a technician
+	if part == "" && do == diagnose.DoSwap { // a technician
 		if p.kind != "outside" {
 			p.minutes += 480
 		}
@@ -424,16 +424,19 @@ func (p *player) byOrder(rate func(a place) float64) {
 	p.mend("", diagnose.DoSwap, nil)
 }
 
-// everything does every test and look that is offered once, and returns the belief then.
+// everything does every test and look that is offered, and looks again where nothing was seen, and returns the belief
+// then.
 func (p *player) everything(ctx context.Context) (*diagnose.Belief, error) {
-	b, err := diagnose.From(ctx, p.c, diagnose.Options{})
-	if err != nil {
-		return nil, err
-	}
-	for i := range b.Next {
-		c := &b.Next[i]
-		if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook && p.looks {
-			p.take(b, c)
+	for range 2 {
+		b, err := diagnose.From(ctx, p.c, diagnose.Options{})
+		if err != nil {
+			return nil, err
+		}
+		for i := range b.Next {
+			c := &b.Next[i]
+			if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook && p.looks {
+				p.take(b, c)
+			}
 		}
 	}
 	return diagnose.From(ctx, p.c, diagnose.Options{})

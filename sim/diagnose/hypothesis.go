@@ -331,12 +331,12 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 	}
 	air := background(rig, base)
 	add(theory{name: "air trapped in the lines", cause: AirInLines, prior: seldom, twist: twist{air: true},
-		remedy: []remedy{{DoCure, "", "let the air out: open every tap, hot and cold, until it runs without spitting"}}})
+		remedy: []remedy{{DoCure, air.joint, "let the air out: open every tap, hot and cold, until it runs without spitting"}}})
 	if c.Facts.Worked == Yes || c.Facts.Frozen == Yes {
 		add(theory{name: "air dissolving", cause: AirDissolves, prior: seldom, flat: true, low: float64(tiny), high: 0.5 * float64(unit.MillilitrePerMinute), leaks: []leak{air},
-			remedy: []remedy{{DoCure, "", "let the air out, and watch again tomorrow"}}})
+			remedy: []remedy{{DoCure, air.joint, "let the air out, and watch again tomorrow"}}})
 		add(theory{name: "plastic tube still stretching", cause: TubeCreeps, prior: seldom, flat: true, low: float64(tiny), high: 0.3 * float64(unit.MillilitrePerMinute), leaks: []leak{air},
-			remedy: []remedy{{DoCure, "", "leave it under pressure for a day, and watch again"}}})
+			remedy: []remedy{{DoCure, air.joint, "leave it under pressure for a day, and watch again"}}})
 	}
 	if hasHose {
 		for _, p := range rig.Parts() {

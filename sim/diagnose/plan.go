@@ -409,8 +409,9 @@ func (pl *planner) ready() {
 
 // search is the minutes on average when one look after another is taken, in the
 // order of what they find per minute, each find is mended, and what no look found
-// is left to act. It stands for all that is further ahead than the lookahead.
-func (pl *planner) search(belief []float64, covers map[string]bool) float64 {
+// is left to act. It stands for all that is further ahead than the lookahead. The
+// look numbered first comes first, of −1 none.
+func (pl *planner) search(belief []float64, covers map[string]bool, first int) float64 {
 	left := pl.scratch
 	copy(left, belief)
 	total := 0.0
@@ -422,7 +423,7 @@ func (pl *planner) search(belief []float64, covers map[string]bool) float64 {
 	}
 	var done, under uint64
 	rest, minutes := total, 0.0
-	for range pl.looks {
+	for n := range pl.looks {
 		best, bestRate, bestCost := -1, 0.0, 0.0
 		for j, k := range pl.looks {
 			if j > 63 || done>>uint(j)&1 == 1 {
@@ -438,7 +439,11 @@ func (pl *planner) search(belief []float64, covers map[string]bool) float64 {
 					cost += pl.coverReach(c)
 				}
 			}
-			if rate := found / cost; rate > bestRate {
+			rate := found / cost
+			if n == 0 && j == first {
+				rate = math.Inf(1)
+			}
+			if rate > bestRate {
 				best, bestRate, bestCost = j, rate, cost
 			}
 		}
@@ -484,7 +489,7 @@ func (pl *planner) value(w []float64, depth int, covers map[string]bool, list []
 	b := make([]float64, len(pl.s.list))
 	pl.beliefs(w, b)
 	best, _ := pl.act(b, covers)
-	best = min(best, pl.search(b, covers))
+	best = min(best, pl.search(b, covers, -1))
 	choice := -1
 	if depth == 0 {
 		return best, choice
@@ -572,38 +577,43 @@ func (pl *planner) coverReach(cover string) float64 {
 
 // How far is looked ahead: two steps over the most promising ones.
 const (
-	promising = 12
+	promising = 6
 	shown     = 40
 )
 
-// rank weighs each step one step ahead, and the most promising ones two.
+// rank weighs every step: looks as the first of a sequence of looks, all else by
+// what comes of each outcome, the most promising ones two steps ahead.
 func (pl *planner) rank() {
 	covers := pl.s.opened()
-	all := make([]int, len(pl.steps))
-	for k := range all {
-		all[k] = k
-	}
-	ones := make([]float64, len(all))
+	var tests []int
+	totals := make([]float64, len(pl.steps))
 	var work []func() error
-	for k := range all {
+	b := make([]float64, len(pl.s.list))
+	pl.beliefs(pl.weight, b)
+	for k := range pl.steps {
+		if j := slices.Index(pl.looks, k); j >= 0 {
+			work = append(work, func() error { totals[k] = pl.search(b, covers, j); return nil })
+			continue
+		}
+		tests = append(tests, k)
 		work = append(work, func() error {
-			ones[k] = pl.through(k, pl.weight, 1, covers, all, math.Inf(1))
+			totals[k] = pl.through(k, pl.weight, 1, covers, nil, math.Inf(1))
 			return nil
 		})
 	}
 	work = append(work, func() error {
-		slices.SortStableFunc(all, func(a, b int) int {
-			return cmp.Or(cmp.Compare(ones[a], ones[b]), cmp.Compare(pl.steps[a].Words, pl.steps[b].Words))
+		slices.SortStableFunc(tests, func(a, b int) int {
+			return cmp.Or(cmp.Compare(totals[a], totals[b]), cmp.Compare(pl.steps[a].Words, pl.steps[b].Words))
 		})
-		near := all[:min(promising, len(all))]
+		near := tests[:min(promising, len(tests))]
 		var deep []func() error
 		for _, k := range near {
 			deep = append(deep, func() error {
-				ones[k] = min(ones[k], pl.through(k, pl.weight, 2, covers, near, math.Inf(1)))
+				totals[k] = min(totals[k], pl.through(k, pl.weight, 2, covers, near, math.Inf(1)))
 				return nil
 			})
 		}
-		deep = append(deep, func() error { pl.advise(ones); return nil })
+		deep = append(deep, func() error { pl.advise(totals); return nil })
 		pl.s.then(deep...)
 		return nil
 	})
@@ -764,7 +774,13 @@ func (pl *planner) otherwise() {
 			words = capital(pl.acts[first].what)
 		}
 		for _, k := range list {
-			if t := pl.through(k, w, 1, covers, list, best); t < best {
+			t := 0.0
+			if j := slices.Index(pl.looks, k); j >= 0 {
+				t = pl.search(b, covers, j)
+			} else {
+				t = pl.through(k, w, 1, covers, nil, best)
+			}
+			if t < best {
 				best, words = t, pl.steps[k].Words
 			}
 		}

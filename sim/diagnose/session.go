@@ -586,7 +586,9 @@ const (
 )
 
 func (t *theory) mendedBy(d Done) bool {
-	return slices.ContainsFunc(t.remedy, func(r remedy) bool { return r.part == d.Part && d.Part != "" })
+	return slices.ContainsFunc(t.remedy, func(r remedy) bool {
+		return r.part == d.Part && d.Part != "" && (r.do == d.Do || t.kind == OneSuspect && t.suspects[0].Role != network.WeepConnections)
+	})
 }
 
 func (t *theory) survives(d Done) float64 {

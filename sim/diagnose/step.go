@@ -406,11 +406,13 @@ func (s *Session) storeSteps() []step {
 func (s *Session) lookSteps() []step {
 	var list []step
 	done := map[string]bool{}
+	looked := map[string]int{}
 	for _, r := range s.c.Readings {
 		for _, l := range r.Look {
-			if l.Saw != Unsaid {
-				done[string(l.For)+l.At] = true
-			}
+			key := string(l.For) + l.At
+			looked[key]++
+			// What was not seen may have been missed: one looks again, once.
+			done[key] = l.Saw == Yes || looked[key] > 1
 		}
 	}
 	base := s.view(s.base)
