@@ -282,6 +282,9 @@ func (pl *planner) actsOf(ref float64) {
 			rem = []remedy{{DoQuiet, "", "watch a quiet pump for as long as proves it"}}
 		}
 		for _, r := range rem {
+			if x.kind == Pair && slices.ContainsFunc(s.c.Done, func(d Done) bool { return d.Do == DoSwap && d.Part == r.part }) {
+				continue // that half is done
+			}
 			key := string(r.do) + r.part + r.what
 			k, ok := at[key]
 			if !ok {

@@ -569,6 +569,7 @@ func (s *Session) doneWeights() {
 			x := &s.list[i]
 			switch {
 			case !x.mendedBy(d):
+			case x.kind == Pair: // the other half of it goes on
 			case d.After == Same:
 				x.prior *= x.survives(d)
 			case d.After == Quiet && d.Before == len(s.c.Readings):
