@@ -163,7 +163,23 @@ func (m *Model) lower(lineup network.Lineup, faults network.Faults, opts *Option
 	b.lumps()
 	b.ghosts()
 	b.sortDevices()
+	b.still()
 	return &b.lowered
+}
+
+// still says how closely quadratic laws are kept to where flow dies away.
+func (b *builder) still() {
+	still := 1e-3 // Pa
+	if b.opts.Tolerance == Fine {
+		still = 1e-6
+	}
+	for i := range b.sys.Paths {
+		for _, l := range b.sys.Paths[i].Laws {
+			if l != nil && l.Kap > 0 {
+				l.Still = still
+			}
+		}
+	}
 }
 
 // lowerPart hands the part to its kind's own lowering.

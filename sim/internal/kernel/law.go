@@ -8,8 +8,14 @@ import "math"
 //
 // Off and the pump's rise have a direction, the rest is odd in q. Laws of paths
 // in a row add. The slope is positive wherever a path is open.
+//
+// Where the quadratic drop is less than Still it is a cubic with a slope at rest,
+// Kap·q·(l + q²/l)/2 with l = √(Still/Kap), which is off by Still/5 at the most. Two
+// stores that a pure quadratic joins would come to rest with the slope of a square
+// root, which no step can follow; water at rest that slow is laminar anyway.
 type Law struct {
 	Off, Lam, Kap float64
+	Still         float64 // Pa
 	Pow, Inv      float64
 	QLin          float64 // the power term is linear below this flow
 	Friction      []Friction
@@ -65,8 +71,12 @@ func (c *Curve) at(q float64) (rise, slope float64) {
 // Drop returns d(q) and its slope.
 func (l *Law) Drop(q float64) (d, slope float64) {
 	aq := math.Abs(q)
-	slope = l.Lam + 2*l.Kap*aq
-	d = l.Off + q*(l.Lam+l.Kap*aq)
+	k, s := l.Kap*aq, 2*l.Kap*aq
+	if k*aq < l.Still {
+		k, s = atRest(l.Kap, math.Sqrt(l.Still/l.Kap), aq)
+	}
+	slope = l.Lam + s
+	d = l.Off + q*(l.Lam+k)
 	for i := range l.Friction {
 		f := &l.Friction[i]
 		phi, dphi := f.Table.at(f.R * aq)
@@ -92,6 +102,12 @@ func (l *Law) Drop(q float64) (d, slope float64) {
 	return d, slope
 }
 
+// atRest returns drop over flow and slope of a quadratic law below flow l.
+func atRest(kap, l, aq float64) (k, slope float64) {
+	r := aq * aq / l
+	return 0.5 * kap * (l + r), 0.5 * kap * (l + 3*r)
+}
+
 // addable reports whether laws a and b can be merged in a row.
 func addable(a, b *Law) bool {
 	if a.Form != Between || b.Form != Between {
@@ -106,6 +122,7 @@ func add(a, b *Law, sign float64) *Law {
 	s.Off += sign * b.Off
 	s.Lam += b.Lam
 	s.Kap += b.Kap
+	s.Still = math.Max(a.Still, b.Still)
 	if b.Pow != 0 {
 		s.Pow, s.Inv, s.QLin = b.Pow, b.Inv, b.QLin
 	}

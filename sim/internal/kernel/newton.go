@@ -19,6 +19,7 @@ const (
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
 	storeSlip = 0.3   // of a step's volume tolerance, by a branch or a gas
+	slipMost  = 1e-7  // … and no more than this, m³/s, or in a short step any flow would do
 )
 
 // Conductances to a given head, m³/(s·Pa): one that holds it, and one that only
@@ -124,7 +125,11 @@ func (w *Work) evaluate() {
 		af := math.Abs(f)
 		if af < b.calm { // all friction laminar, nothing else but a quadratic
 			k := b.kap * af
-			d[j], g[j] = b.off+f*(b.calmLam+k), 1/(b.calmLam+k+k)
+			s := k + k
+			if af < b.least {
+				k, s = atRest(b.kap, b.least, af)
+			}
+			d[j], g[j] = b.off+f*(b.calmLam+k), 1/(b.calmLam+s)
 			continue
 		}
 		drop, slope := p.steep(b, f)
@@ -206,7 +211,11 @@ func (w *Work) solve(hg, slip float64) bool {
 			}
 			var drop float64
 			if af < b.calm {
-				drop = b.off + flow*(b.calmLam+b.kap*af)
+				k := b.kap * af
+				if af < b.least {
+					k, _ = atRest(b.kap, b.least, af)
+				}
+				drop = b.off + flow*(b.calmLam+k)
 			} else {
 				drop, _ = p.steep(b, flow)
 			}

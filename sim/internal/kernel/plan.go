@@ -40,6 +40,7 @@ type branch struct {
 	lam, kap    float64
 	calm        float64 // below this flow all of its friction is laminar
 	calmLam     float64 // lam with that friction
+	least       float64 // below this flow the quadratic is at rest, no more than calm
 	law         *Law    // where it has a power or a curve
 }
 
@@ -57,6 +58,9 @@ func (p *Plan) lay(b *branch, l *Law) {
 	for _, f := range l.Friction {
 		b.calm = math.Min(b.calm, 1/f.R)
 		b.calmLam += 64 * laminar * f.F * f.R
+	}
+	if l.Still > 0 && l.Kap > 0 {
+		b.least = math.Min(b.calm, math.Sqrt(l.Still/l.Kap))
 	}
 }
 

@@ -39,7 +39,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		copy(w.now.q[0], w.tried.q[0])
 		w.now.h = 0
 	}
-	slip := storeSlip * w.tolV / h
+	slip := math.Min(storeSlip*w.tolV/h, slipMost)
 	w.headSlip = w.tol.Slip
 	defer func() { w.headSlip = headSlip }()
 	if w.tight {
