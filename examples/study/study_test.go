@@ -14,8 +14,11 @@ import (
 
 // Shards merge to the rows of one run, byte for byte.
 func TestShardsMerge(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays whole cases")
+	}
 	dir := t.TempDir()
-	const n = "4"
+	const n = "2"
 	var whole, parts, errs bytes.Buffer
 	require.Zero(t, run([]string{"-n", n}, &whole, &errs), errs.String())
 	for i := range 2 {

@@ -16,6 +16,7 @@ type theory struct {
 	suspects  []network.Suspect
 	leaks     []leak
 	prior     float64 // weight, not yet shared out
+	before    float64 // prior before anything was done
 	low, high float64 // of its size at 45 psi, m³/s
 	flat      bool    // the flow does not depend on pressure
 	twist     twist   // what it changes about the rig
@@ -162,6 +163,9 @@ func theories(c *Case, base network.Lineup) []theory {
 	list = append(list, benign...)
 	list = append(list, theory{name: "nothing is wrong", kind: Healthy, prior: priorHealthy, low: float64(tiny), high: float64(tightSize) / 10, leaks: []leak{background(rig, base)}})
 	list = append(list, theory{name: "none of these", kind: None, prior: priorNone})
+	for i := range list {
+		list[i].before = list[i].prior
+	}
 	return list
 }
 

@@ -95,23 +95,19 @@ func (s *Session) findPairs() error {
 	if len(single) < 2 || len(s.evs) == 0 {
 		return nil
 	}
-	sum := 0.0
-	for _, x := range single {
-		sum += x.prior
-	}
 	// A pair is at least as likely as what each of its parts explains alone; the
 	// ones to weigh are led by prior, and by how well either explains what was seen.
 	slices.SortStableFunc(single, func(a, b *weighed) int {
-		return cmp.Or(cmp.Compare(b.prior*b.evidence, a.prior*a.evidence), cmp.Compare(b.prior, a.prior), cmp.Compare(a.name, b.name))
+		return cmp.Or(cmp.Compare(b.before*b.evidence, a.before*a.evidence), cmp.Compare(b.prior, a.prior), cmp.Compare(a.name, b.name))
 	})
 	byPrior := slices.Clone(single)
 	slices.SortStableFunc(byPrior, func(a, b *weighed) int {
-		return cmp.Or(cmp.Compare(b.prior, a.prior), cmp.Compare(a.name, b.name))
+		return cmp.Or(cmp.Compare(b.before, a.before), cmp.Compare(a.name, b.name))
 	})
 	norm := 0.0
 	for i := range single {
 		for j := range i {
-			norm += single[i].prior * single[j].prior
+			norm += single[i].before * single[j].before
 		}
 	}
 	worlds, of := s.worlds()
@@ -132,7 +128,7 @@ func (s *Session) findPairs() error {
 		cand = append(cand, weighed{theory: theory{
 			name: a.name + " and " + b.name, kind: Pair,
 			suspects: []network.Suspect{a.suspects[0], b.suspects[0]}, leaks: []leak{a.leaks[0], b.leaks[0]},
-			prior: priorPairs * a.prior * b.prior / norm, low: a.low, high: a.high,
+			prior: priorPairs * a.before * b.before / norm * s.halves(&a.theory, &b.theory), low: a.low, high: a.high,
 			remedy: append(slices.Clone(a.remedy), b.remedy...), ends: union(a.ends, b.ends), comesOut: union(a.comesOut, b.comesOut),
 		}})
 	}
@@ -162,7 +158,7 @@ func (s *Session) findPairs() error {
 			}
 		}
 	}
-	sum = 0.0
+	sum := 0.0
 	for _, w := range by {
 		sum += w
 	}

@@ -569,7 +569,6 @@ func (s *Session) doneWeights() {
 			x := &s.list[i]
 			switch {
 			case !x.mendedBy(d):
-			case x.kind == Pair: // the other half of it goes on
 			case d.After == Same:
 				x.prior *= x.survives(d)
 			case d.After == Quiet && d.Before == len(s.c.Readings):
@@ -577,6 +576,20 @@ func (s *Session) doneWeights() {
 			}
 		}
 	}
+}
+
+// halves is what is left of a pair's prior after what was done: all of it unless
+// both halves were swapped and nothing changed.
+func (s *Session) halves(a, b *theory) float64 {
+	left := [2]float64{1, 1}
+	for _, d := range s.c.Done {
+		for k, t := range [...]*theory{a, b} {
+			if d.Do == DoSwap && d.After == Same && t.mendedBy(d) {
+				left[k] = survivesSwap
+			}
+		}
+	}
+	return max(left[0], left[1])
 }
 
 // What is left of a fault after a swap, and after a cure: a new part that is bad
