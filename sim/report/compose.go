@@ -45,17 +45,17 @@ func (p *page) answer(r *Report) {
 		return
 	}
 	h := b.Hypotheses[0]
-	odds, name := diagnose.Chance(h.Belief), h.Name
-	if h.Kind == diagnose.OneSuspect && len(h.Suspects) == 1 && h.Suspects[0].Role != network.WeepConnections {
-		name = "the " + name
-	}
+	odds, name := diagnose.Chance(h.Belief), the(h)
+	part := h.Kind != diagnose.Healthy && h.Kind != diagnose.None
 	switch {
+	case h.Belief < worthPlanning && part:
+		p.Title = fmt.Sprintf("No part stands out yet. First comes %s, %s.", name, odds)
+	case h.Belief < worthPlanning:
+		p.Title = "No part stands out yet."
 	case h.Kind == diagnose.Healthy:
 		p.Title = fmt.Sprintf("Most likely nothing is wrong: %s.", odds)
 	case h.Kind == diagnose.None:
 		p.Title = fmt.Sprintf("Most likely none of the parts looked at: %s.", odds)
-	case h.Belief < worthPlanning:
-		p.Title = fmt.Sprintf("No part stands out yet. First comes %s, %s.", name, odds)
 	case h.Kind == diagnose.Benign:
 		p.Title = fmt.Sprintf("Most likely no leak but this: %s, %s.", name, odds)
 	default:
@@ -69,12 +69,12 @@ func (p *page) answer(r *Report) {
 		s.para(text)
 	}
 	if h.Worst != "" {
-		s.para("It fits worst: " + stop(h.Worst))
+		s.para("Of what you saw this fits it worst: " + stop(clock(h.Worst, p.sys)))
 	}
 	if h.Belief < sure {
 		for _, g := range b.Groups {
 			if len(g.Names) > 1 && g.Names[0] == h.Name {
-				s.para(fmt.Sprintf("No test that is left tells these apart: %s. Together they are %s.", and(g.Names), diagnose.Chance(g.Belief)))
+				s.para(fmt.Sprintf("No test that is left tells these apart: %s. Together they are %s.", strings.Join(g.Names, "; "), diagnose.Chance(g.Belief)))
 			}
 		}
 	}
@@ -82,6 +82,14 @@ func (p *page) answer(r *Report) {
 		s.Blocks = append(s.Blocks, block{Lead: "Next: " + stop(owners(b.Next[0].Words))})
 	}
 	p.add(s)
+}
+
+// the is a hypothesis as a sentence names it.
+func the(h diagnose.Hypothesis) string {
+	if h.Kind == diagnose.OneSuspect && len(h.Suspects) == 1 && h.Suspects[0].Role != network.WeepConnections {
+		return "the " + h.Name
+	}
+	return h.Name
 }
 
 func into(ends []network.Destination) string {

@@ -3,6 +3,7 @@ package report
 import (
 	"context"
 	"math"
+	"strings"
 	"time"
 
 	"quietpump/hydraulics/unit"
@@ -25,6 +26,8 @@ func pictures(ctx context.Context, model *sim.Model, c diagnose.Case, b *diagnos
 	opts.Until, opts.Samples = 4*lead.Rest+4*lead.Run+time.Second, nil
 	if rec, err := model.Simulate(ctx, asUsed(c), lead.Faults, opts); err == nil {
 		if t, err := chart.Watched(rec, pump, 0, 0); err == nil && len(t.Runs) > 0 {
+			title := t.Title(unit.US) // times alone, the same in every system
+			t.Heading = "If it is " + the(lead) + ", " + strings.ToLower(title[:1]) + title[1:]
 			list = append(list, chart.Figure{Picture: t, Bare: true})
 		}
 	}

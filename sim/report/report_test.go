@@ -60,7 +60,7 @@ func TestWhatAPageSays(t *testing.T) {
 		flat = strings.Join(strings.Fields(flat), " ")
 		for _, want := range []string{
 			"Most likely the fill valve: about 7 in 10.", "is getting away, at 38 psi", "into the fresh tank",
-			"No test that is left tells these apart: fill valve and pump head valves. Together they are about 9 in 10.",
+			"No test that is left tells these apart: fill valve; pump head valves. Together they are about 9 in 10.",
 			"the pump was quiet for 95 s, 97 s; it ran for 1.9 s; 3 fl oz drawn into a cup until it started; the heater was off and cold.",
 			"6 starts in 9 h", "lamps lit up to two thirds", "could not be seen", "Nothing changed.",
 			"This takes about 9 min", "starts as before", "Never run the pump with its suction shut",
@@ -99,6 +99,7 @@ func TestAnswers(t *testing.T) {
 		h    []diagnose.Hypothesis
 	}{
 		{"Nothing can be said yet.", nil},
+		{"No part stands out yet.", []diagnose.Hypothesis{{Kind: diagnose.None, Belief: 0.2}}},
 		{"Most likely nothing is wrong: about 6 in 10.", []diagnose.Hypothesis{{Kind: diagnose.Healthy, Belief: 0.6}}},
 		{"Most likely none of the parts looked at: about 6 in 10.", []diagnose.Hypothesis{{Kind: diagnose.None, Belief: 0.6}}},
 		{"Most likely no leak but this: heater cooling, about 6 in 10.", []diagnose.Hypothesis{{Name: "heater cooling", Kind: diagnose.Benign, Belief: 0.6}}},
@@ -174,6 +175,7 @@ func TestOwnersWords(t *testing.T) {
 		}
 		return out
 	}())
+	assert.Equal(t, "rest 3 min, run 6 s, every 20 min, 90 min of quiet; 3 stars", clock("rest 3m0s, run 6s, every 20m0s, 1h30m0s of quiet; 3 stars", unit.US))
 	p := page{noted: map[note]int{}}
 	n := repair.Note{Words: "a", Source: "b"}
 	assert.Equal(t, []int{1}, p.refs([]repair.Note{n, n}))

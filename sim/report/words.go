@@ -31,6 +31,20 @@ func owners(text string) string {
 // duration is a time as people say it.
 func duration(d time.Duration, sys unit.System) string { return chart.Times(d).Say(0, sys) }
 
+// written finds times as programs write them.
+var written = regexp.MustCompile(`\b(\d+h)?(\d+m)?\d+(\.\d+)?s\b`)
+
+// clock puts the times of a text into words.
+func clock(text string, sys unit.System) string {
+	return written.ReplaceAllStringFunc(text, func(s string) string {
+		d, err := time.ParseDuration(s)
+		if err != nil {
+			return s
+		}
+		return duration(d, sys)
+	})
+}
+
 // minutes is a stretch of work as people say it.
 func minutes(m float64, sys unit.System) string {
 	return duration(time.Duration(m*float64(time.Minute)), sys)
@@ -114,13 +128,10 @@ func seen(r diagnose.Reading, sys unit.System) string {
 	gauge("it stops at", r.CutOut)
 	gauge("the accumulator's air charge is", r.Precharge)
 	for _, g := range r.Gauge {
-		add("the gauge at %s read %s after %s", g.Joint, sys.Format(g.Pressure.Value, 2), duration(g.At, sys))
+		add("the gauge at %s read %s %s", g.Joint, sys.Format(g.Pressure.Value, 2), after(g.At, sys))
 	}
 	for _, l := range r.Level {
-		at := "at first"
-		if l.At > 0 {
-			at = "after " + duration(l.At, sys)
-		}
+		at := after(l.At, sys)
 		switch l.By {
 		case diagnose.ByLamp:
 			add("%s %s: lamps lit up to %s", l.Tank, at, share(l.Lamp))
@@ -163,6 +174,14 @@ func seen(r diagnose.Reading, sys unit.System) string {
 		return "nothing noted."
 	}
 	return strings.Join(said, "; ") + "."
+}
+
+// after says when in a watch something was read.
+func after(d time.Duration, sys unit.System) string {
+	if d == 0 {
+		return "at first"
+	}
+	return "after " + duration(d, sys)
 }
 
 // share is a lamp of a tank's gauge.
