@@ -21,13 +21,13 @@ func compose(r *Report, sys unit.System, brief bool) *page {
 		return p
 	}
 	p.evidence(r)
-	p.paths(r)
 	p.next(r, false)
 	p.waiting(r)
 	p.cures(r)
 	p.worksheet(r)
 	p.proof(r)
 	p.cautions(r)
+	p.paths(r)
 	p.assumed(r)
 	return p
 }
