@@ -39,6 +39,7 @@ func (l lists) replace(i, was, is int32) {
 	}
 }
 
+// union is a set of disjoint sets.
 type union []int32
 
 func newUnion(n int) union {
@@ -56,6 +57,9 @@ func (u union) find(i int32) int32 {
 	}
 	return i
 }
+
+// is reports whether i stands for its set.
+func (u union) is(i int32) bool { return u[i] == i }
 
 func (u union) join(a, b int32) {
 	a, b = u.find(a), u.find(b)
