@@ -65,7 +65,7 @@ func unkind(t *testing.T, out string) {
 
 // The answer leads, and each section follows in its order with what was told in it.
 func TestWhatPeopleRead(t *testing.T) {
-	order := []string{"THE ANSWER", "WHAT IT RESTS ON", "WHERE IT COULD BE GOING", "WHAT TO DO NEXT", "IF YOU LEAVE IT", "PROVE IT", "BEFORE YOU WORK ON IT", "ASSUMED, NOT TOLD", "SOURCES"}
+	order := []string{"THE ANSWER", "WHAT IT RESTS ON", "WHAT TO DO NEXT", "IF YOU LEAVE IT", "PROVE IT", "BEFORE YOU WORK ON IT", "WHERE IT COULD BE GOING", "ASSUMED, NOT TOLD", "SOURCES"}
 	for _, tt := range []struct {
 		says []string
 		args []string
