@@ -37,8 +37,10 @@ func (w *Work) empty(fired int, limit float64) {
 		return
 	}
 	for k := range w.vol {
-		if !w.plan.full[k] {
-			w.vol[k] += span * w.gain[0][k]
+		if moved := span * w.gain[0][k]; w.plan.full[k] {
+			w.Spilled[k] += moved
+		} else {
+			w.vol[k] += moved
 		}
 	}
 	for j, q := range w.q {

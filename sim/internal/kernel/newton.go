@@ -226,8 +226,12 @@ func (w *Work) solve(hg, slip float64) bool {
 		if qmax-qmax != 0 { // NaN or infinite
 			return false
 		}
+		plain := 1e-8 // of the largest flow, what rounding may make
+		if iter > newtonCap/2 {
+			plain = 1e-6 // heads out of all bounds, of a mode that will be left
+		}
 		least := max(flowSlip*qmax+flowFloor, slip)
-		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
+		if bent <= least && rough*rounding <= plain*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
 			return true
 		}
 		if iter >= easy {
