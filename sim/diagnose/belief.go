@@ -20,6 +20,13 @@ type Belief struct {
 	Effective  float64   // how many of the draws of the tolerances speak
 }
 
+// Assumed is a value that nobody told, and how much of the size's doubt it makes.
+type Assumed struct {
+	network.Assumption         // of no part where no rig file tells such a thing
+	Share              float64 // 0 to 1; squared correlation with the logarithm of the size
+	Told               bool    // the value was told, without ±: only how far it could be off is assumed
+}
+
 // Kind is a kind of hypothesis.
 type Kind string
 

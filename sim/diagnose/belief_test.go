@@ -3,6 +3,7 @@ package diagnose_test
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"runtime"
 	"slices"
 	"testing"
@@ -11,9 +12,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/network/rigfile"
+	"quietpump/sim"
 	"quietpump/sim/diagnose"
 )
 
@@ -22,6 +25,10 @@ func rigOf(tb testing.TB, name string) *network.Rig {
 	r, err := rigfile.Read("../../testdata/rigs/" + name + ".rig.toml")
 	require.NoError(tb, err)
 	return r
+}
+
+func rest(seconds float64) []diagnose.Time {
+	return []diagnose.Time{{Value: time.Duration(seconds * float64(time.Second))}}
 }
 
 func from(tb testing.TB, c diagnose.Case) *diagnose.Belief {
@@ -318,6 +325,146 @@ func TestCaseIsChecked(t *testing.T) {
 	cancel()
 	_, err = diagnose.From(ctx, coach(t), diagnose.Options{})
 	require.ErrorIs(t, err, context.Canceled)
+}
+
+// A seep that is known, simulated on a rig whose values are those of its file: the interval of the size holds it, and
+// the part it sits in is believed about as its prior has it, for a stopwatch does not tell the place.
+func TestKnownSeepIsFound(t *testing.T) {
+	rig := rigOf(t, "twopath")
+	m, err := sim.Compile(rig)
+	require.NoError(t, err)
+	for _, part := range []string{"fill valve", "pump", "toilet valve"} {
+		for _, size := range []unit.Flow{10 * unit.MillilitrePerMinute, 80 * unit.MillilitrePerMinute} {
+			seep := network.Seep{Part: part, Seep: hydraulics.Seep{Ref: size, At: 45 * unit.PSI, Exp: 1}}
+			rec, err := m.Simulate(context.Background(), nil, network.Faults{seep}, sim.Options{Until: 3 * time.Hour})
+			require.NoError(t, err)
+			starts, stops := rec.Starts("pump"), rec.Stops("pump")
+			require.GreaterOrEqual(t, len(starts), 2)
+			b := from(t, diagnose.Case{Rig: rig, Readings: []diagnose.Reading{{Rest: rest(starts[1] - stops[0]), Run: rest(stops[0] - starts[0])}}})
+			assert.LessOrEqual(t, b.Size.Low, size, part)
+			assert.GreaterOrEqual(t, b.Size.High, size, part)
+			assert.Greater(t, belief(b, part), 0.12, part)
+			for _, h := range b.Hypotheses {
+				if h.Kind != diagnose.OneSuspect || h.Parts[0] != part {
+					continue
+				}
+				assert.LessOrEqual(t, h.Low, size, part)
+				assert.GreaterOrEqual(t, h.High, size, part)
+				// Its faults, simulated on the rig as told, give the rest that it predicts.
+				again, err := m.Simulate(context.Background(), nil, h.Faults, sim.Options{Until: 3 * time.Hour})
+				require.NoError(t, err)
+				assert.InEpsilon(t, again.Starts("pump")[0], h.Rest.Seconds(), 0.01, part)
+			}
+		}
+	}
+}
+
+// A person who follows the advice, where the simulator is the vehicle, comes to the part at fault on each of the rigs.
+func TestAdviceLeadsToThePart(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many beliefs")
+	}
+	for _, tt := range []struct {
+		rig, part string
+		looks     []string // where its water shows
+	}{
+		{"twopath", "fill valve", []string{"fill tube", "fill line"}},
+		{"twopath", "toilet valve", []string{"toilet valve"}},
+		{"twopath", "pump", []string{"strainer", "suction line"}},
+		{"nosuction", "pump", []string{"pump"}},
+		{"bypass", "cold drain", []string{"cold drain"}},
+	} {
+		rig := rigOf(t, tt.rig)
+		m, err := sim.Compile(rig)
+		require.NoError(t, err)
+		faults := network.Faults{network.Seep{Part: tt.part, Seep: hydraulics.Seep{Ref: 30 * unit.MillilitrePerMinute, At: 45 * unit.PSI, Exp: 1}}}
+		watch := func(l network.Lineup, long time.Duration) diagnose.Reading {
+			rec, err := m.Simulate(context.Background(), l, faults, sim.Options{Until: long + 10*time.Minute})
+			require.NoError(t, err)
+			if starts := rec.Starts(""); len(starts) > 0 && starts[0] < long.Seconds() {
+				return diagnose.Reading{Lineup: l, Rest: rest(starts[0])}
+			}
+			return diagnose.Reading{Lineup: l, NoStart: long}
+		}
+		c := diagnose.Case{Rig: rig, Readings: []diagnose.Reading{watch(nil, time.Hour)}}
+		found := false
+		for range 12 {
+			b := from(t, c)
+			next := b.Next[0]
+			if next.Do == diagnose.DoSwap || next.Do == diagnose.DoCure && next.Part == tt.part && belief(b, tt.part) > 0.5 {
+				assert.Equal(t, tt.part, next.Part, "%s %s", tt.rig, tt.part)
+				assert.Greater(t, belief(b, tt.part), 0.5)
+				found = true
+				break
+			}
+			switch {
+			case next.Do == diagnose.DoLook:
+				saw := diagnose.No
+				if slices.Contains(tt.looks, next.Part) {
+					saw = diagnose.Yes
+				}
+				c = with(c, diagnose.Reading{Look: []diagnose.Look{{At: next.Part, For: next.For, Saw: saw}}})
+			case next.Do == diagnose.DoCure || next.Do == diagnose.DoQuiet:
+				c.Done = append(slices.Clone(c.Done), diagnose.Done{Do: next.Do, Part: next.Part, Before: len(c.Readings), After: diagnose.Same})
+			case next.For == diagnose.ALevel:
+				rec, err := m.Simulate(context.Background(), next.Lineup, faults, sim.Options{Until: next.Watch, Samples: []time.Duration{0, next.Watch}})
+				require.NoError(t, err)
+				var levels []diagnose.Level
+				for i, s := range rec.Samples {
+					h, ok := s.Level("fresh tank")
+					require.True(t, ok)
+					levels = append(levels, diagnose.Level{Tank: "fresh tank", At: time.Duration(i) * next.Watch, Height: unit.Uncertain[unit.Length]{Value: h}})
+				}
+				c = with(c, diagnose.Reading{Lineup: next.Lineup, Level: levels})
+			case next.For == diagnose.ACup:
+				c = with(c, diagnose.Reading{Cup: []unit.Uncertain[unit.Volume]{{Value: (b.Size.LowDrawdown + b.Size.HighDrawdown) / 2}}})
+			case next.For == diagnose.Charge:
+				c = with(c, diagnose.Reading{Precharge: []unit.Uncertain[unit.Pressure]{{Value: 27 * unit.PSI}}})
+			default:
+				c = with(c, watch(next.Lineup, next.Watch))
+			}
+		}
+		assert.True(t, found, "%s %s", tt.rig, tt.part)
+	}
+}
+
+// The ways to the size agree where the rig is as told, and their disagreement is told in its direction.
+func TestWaysToTheSize(t *testing.T) {
+	rig := rigOf(t, "twopath")
+	cup := func(oz float64) *diagnose.Belief {
+		return from(t, diagnose.Case{Rig: rig, Readings: []diagnose.Reading{{Rest: rest(95), Cup: []unit.Uncertain[unit.Volume]{{Value: unit.Volume(oz) * unit.FluidOunce}}}}})
+	}
+	good := cup(5.5)
+	require.Len(t, good.Size.Ways, 2)
+	assert.NotContains(t, good.Findings, diagnose.LessStored)
+	assert.Contains(t, cup(0.7).Findings, diagnose.LessStored)
+	assert.Contains(t, cup(40).Findings, diagnose.MoreStored)
+	assert.Contains(t, from(t, diagnose.Case{Rig: rig, Readings: []diagnose.Reading{{Rest: rest(95), Run: rest(12)}}}).Findings, diagnose.LongRun)
+	assert.Contains(t, from(t, diagnose.Case{Rig: rigOf(t, "camper"), Readings: []diagnose.Reading{{Rest: rest(95)}}}).Findings, diagnose.StorageUnknown)
+	assert.NotEmpty(t, good.Assumed)
+	for i := 1; i < len(good.Assumed); i++ {
+		assert.GreaterOrEqual(t, good.Assumed[i-1].Share, good.Assumed[i].Share)
+	}
+}
+
+func ExampleFrom() {
+	rig, err := rigfile.Read("../../testdata/rigs/twopath.rig.toml")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	b, err := diagnose.From(context.Background(), diagnose.Case{Rig: rig, Readings: []diagnose.Reading{
+		{Rest: []diagnose.Time{{Value: 95 * time.Second}}},
+		{Look: []diagnose.Look{{At: "toilet valve", For: diagnose.Drip, Saw: diagnose.Yes}}},
+	}}, diagnose.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	lead := b.Hypotheses[0]
+	fmt.Println(lead.Name+":", diagnose.Chance(lead.Belief))
+	// Output:
+	// toilet valve: about 8 in 10
 }
 
 func BenchmarkBelief(b *testing.B) {

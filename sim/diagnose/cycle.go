@@ -2,12 +2,10 @@ package diagnose
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"time"
 
-	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
 )
@@ -20,9 +18,6 @@ type cycle struct {
 	stored float64 // water that storage gave up in the rest, m³
 	pumped float64 // water that the pump delivered in the run, m³
 }
-
-// delivery is the pump's mean flow while it runs, m³/s.
-func (c cycle) delivery() float64 { return c.pumped / c.run }
 
 // Why a simulation has no cycle.
 var (
@@ -97,34 +92,3 @@ func storedBy(rig *network.Rig, l sim.Ledger) float64 {
 	}
 	return sum
 }
-
-// unfit explains to a person why the readings cannot be met.
-func unfit(rig *network.Rig, lineup network.Lineup, what string, err error) error {
-	switch {
-	case errors.Is(err, errNoStart):
-		for _, p := range rig.Parts() {
-			if h, ok := p.(network.Hookup); ok && lineup.Of(h) == network.On() {
-				return fmt.Errorf("with %q on, the pump would not start %s, whatever seeps: the hose holds the pressure up; if it was off when you watched, say so in the lineup: %s=off", h.Name, what, h.Name)
-			}
-		}
-		powered := false
-		for _, p := range rig.Parts() {
-			if q, ok := p.(network.Pump); ok && lineup.Of(q) == network.On() {
-				powered = true
-			}
-		}
-		if !powered {
-			return fmt.Errorf("no pump has power as the valves stand, so none could start %s; set it on in the lineup", what)
-		}
-		return fmt.Errorf("no seep up to a whole tap makes the pump start %s on this rig; check the pump's starting pressure and how the valves stand", what)
-	case errors.Is(err, errNoStop):
-		return fmt.Errorf("on this rig the pump would not stop again once it starts %s: it cannot reach the pressure at which it stops; check that pressure, the pump's curve and its bypass", what)
-	}
-	return err
-}
-
-// Seeps are looked for from far below what anybody notices to a tap well open.
-const (
-	smallestSeep = 1e-4 * unit.MillilitrePerMinute
-	largestSeep  = 10 * unit.LitrePerMinute
-)

@@ -48,48 +48,31 @@ func (f Finding) Words(sys unit.System) string {
 	return string(f)
 }
 
-// findings compares the ways, and says how good the size is. Where the ways
-// disagree it widens the size around them all, or to the cup's where there is one.
-func findings(size *Size, kept []draw, reading Reading, unknownStore bool) []Finding {
+// disagreements compares the ways to the size. Where they disagree it widens the
+// size around them all.
+func disagreements(size *Size, kept []draw) []Finding {
+	if len(kept) == 0 {
+		return nil
+	}
 	var list []Finding
-	cup := len(reading.Cup) > 0
-	if cup {
-		switch compare(kept, ByCup, ByRest) {
+	add := func(by int, less, more Finding) {
+		switch by {
 		case -1:
-			list = append(list, LessStored)
+			list = append(list, less)
 		case 1:
-			list = append(list, MoreStored)
-		}
-		switch compare(kept, ByCup, ByRun) {
-		case -1:
-			list = append(list, SlowPump)
-		case 1:
-			list = append(list, FastPump)
-		}
-	} else {
-		switch compare(kept, ByRest, ByRun) {
-		case -1:
-			list = append(list, LongRun)
-		case 1:
-			list = append(list, ShortRun)
+			list = append(list, more)
 		}
 	}
+	if _, cup := kept[0].ways[ByCup]; cup { // a cup measures the drawdown itself, and decides
+		add(compare(kept, ByCup, ByRest), LessStored, MoreStored)
+		add(compare(kept, ByCup, ByRun), SlowPump, FastPump)
+		return list
+	}
+	add(compare(kept, ByRest, ByRun), LongRun, ShortRun)
 	if len(list) > 0 {
 		for _, w := range size.Ways {
-			if cup && w.By != ByCup { // a cup measures the drawdown itself, and decides
-				continue
-			}
 			size.Low, size.High = min(size.Low, w.Low), max(size.High, w.High)
 		}
-	} else if size.Effective < enough/2 {
-		list = append(list, EdgeOfDraws)
-	}
-	switch {
-	case cup:
-	case unknownStore:
-		list = append(list, StorageUnknown)
-	case size.High > 2*size.Low && len(list) == 0:
-		list = append(list, WideSize)
 	}
 	return list
 }

@@ -17,7 +17,6 @@ func mapsKeys(l network.Lineup) iter.Seq[string] { return maps.Keys(l) }
 type planner struct {
 	s       *Session
 	points  []point
-	first   []int // of each theory's points
 	weight  []float64
 	steps   []step
 	like    [][][]float64 // [step][outcome][point]

@@ -12,7 +12,6 @@ type forecast struct {
 	rest     float64 // s
 	run      float64 // s; +Inf where it does not stop
 	drawdown float64 // m³
-	gained   float64 // m³/s that the tank gains, less what it loses
 	flow     float64 // m³/s that gets away
 }
 

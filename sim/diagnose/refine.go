@@ -376,31 +376,39 @@ func (s *Session) sizeUp() {
 // findings tells what a person should hear beside the size.
 func (s *Session) findings() {
 	b := s.b
-	cup, gas := false, storesGas(s.c.Rig, s.base)
+	ways := s.ways()
+	b.Findings = disagreements(&b.Size, ways)
+	cup := false
 	for _, r := range s.c.Readings {
 		cup = cup || len(r.Cup) > 0
 	}
-	if !cup && !gas {
-		b.Findings = append(b.Findings, StorageUnknown)
-	} else if !cup && b.Size.High > 2*b.Size.Low && len(s.evs) > 0 {
-		b.Findings = append(b.Findings, WideSize)
-	}
-	if b.Effective < enough/2 && len(s.evs) > 0 {
-		b.Findings = append(b.Findings, EdgeOfDraws)
+	add := func(f Finding) {
+		if !slices.Contains(b.Findings, f) {
+			b.Findings = append(b.Findings, f)
+		}
 	}
 	for i := range b.Hypotheses {
-		h := &b.Hypotheses[i]
-		if h.Belief < 0.5 {
+		if b.Hypotheses[i].Belief < 0.5 {
 			continue
 		}
-		switch h.Cause {
+		switch b.Hypotheses[i].Cause {
 		case LostAir, NarrowSwitch, LostCushion:
-			b.Findings = append(b.Findings, LessStored)
+			add(LessStored)
 		case AirInLines:
-			b.Findings = append(b.Findings, MoreStored)
+			add(MoreStored)
 		case PumpSlow:
-			b.Findings = append(b.Findings, SlowPump)
+			add(SlowPump)
 		}
+	}
+	if b.Effective < enough/2 && len(s.evs) > 0 && len(b.Findings) == 0 {
+		add(EdgeOfDraws)
+	}
+	switch {
+	case cup:
+	case !storesGas(s.c.Rig, s.base):
+		add(StorageUnknown)
+	case b.Size.High > 2*b.Size.Low && len(s.evs) > 0 && len(b.Findings) == 0:
+		add(WideSize)
 	}
 }
 

@@ -17,6 +17,12 @@ import (
 	"quietpump/sim"
 )
 
+// Options of a belief. The zero Options are the ordinary case.
+type Options struct {
+	Sim  sim.Options // water, altitude, levels; its span and samples are the belief's own
+	Seed uint64      // of the draws of the tolerances; the same seed gives the same belief
+}
+
 // A Session computes a belief in slices for its caller. It is for one goroutine.
 type Session struct {
 	c    Case

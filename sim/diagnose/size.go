@@ -1,22 +1,14 @@
 package diagnose
 
 import (
-	"context"
 	"errors"
 	"math"
-	"math/rand/v2"
-	"runtime"
 	"slices"
-	"sync/atomic"
-	"time"
 
-	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim"
 )
 
 // The ways to a size.
@@ -34,9 +26,8 @@ type Way struct {
 }
 
 // A Size is how much water gets away: the flow of the seep at a pressure across
-// it of At, which is half way between cut-in and cut-out. Low to High is the
-// 95 % interval, from all ways together or, where they disagree, around them
-// all, or with a cup around that and the cup's.
+// it of At. Low to High is the 95 % interval, from all readings and hypotheses
+// together or, where the ways disagree, around them all.
 type Size struct {
 	Low, Mid, High unit.Flow
 	At             unit.Pressure
@@ -50,172 +41,94 @@ type Size struct {
 // enough effective draws for a 95 % interval; below it four times as many are taken.
 const enough = 50
 
-// A draw is one rig that could be the real one, simulated, with errors of the
-// readings, and the size that follows in each way.
-type draw struct {
-	z       []float64
-	ways    map[string]float64 // ln of the size by way
-	all     float64            // ln of the size
-	stored  float64            // drawdown, m³
-	weight  float64
-	refused bool
-}
-
-// A sizing has what the draws share.
-type sizing struct {
-	rig    *network.Rig
-	lineup network.Lineup
-	opts   sim.Options
-	knobs  []knob
-	seep   network.Seep // stands for whatever seeps; At is set
-	size   unit.Flow    // a first guess
-	seen   watched
-	likely time.Duration // rest to expect
-}
-
-// noise are the errors of readings that each draw has beside the knobs: of the
-// rest or every, of the run, of the cup.
-const noise = 3
-
-// draws takes n draws, each score evenly spread over its range (Latin hypercube:
-// McKay, Beckman and Conover, Technometrics 21 (1979) 239). The result depends on
-// the seed and n alone, and on no number of cores.
-func (s sizing) draws(ctx context.Context, n int, seed uint64) ([]draw, error) {
-	dim := noise + len(s.knobs)
-	random := rand.New(rand.NewPCG(seed, 0))
-	order := make([][]int, dim)
-	for k := range order {
-		order[k] = random.Perm(n)
-	}
-	list := make([]draw, n)
-	var next atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), n) {
-		group.Go(func() error {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return nil
-				}
-				if err := ctx.Err(); err != nil {
-					return err
-				}
-				z := make([]float64, dim)
-				for k := range z {
-					z[k] = distuv.UnitNormal.Quantile((float64(order[k][i]) + 0.5) / float64(n))
-				}
-				list[i] = s.draw(z)
-			}
-		})
-	}
-	return list, group.Wait()
-}
-
-// draw simulates a cycle of one rig that could be the real one, and works out
-// the sizes. A rig that cannot be, or has no cycle, is refused.
-func (s sizing) draw(z []float64) draw {
-	d := draw{z: z, refused: true, ways: map[string]float64{}}
-	rig, draft, err := turned(s.rig, s.knobs, z[noise:])
-	if err != nil {
-		return d
-	}
-	model, err := sim.Compile(rig)
-	if err != nil {
-		return d
-	}
-	seep := s.seep
-	seep.Ref, seep.Exp = s.size, draft.exponent
-	c, err := oneCycle(model, s.lineup, append(draft.faults, seep), s.opts, 100*s.likely)
-	if err != nil {
-		return d
-	}
-	d.stored = c.stored
-	// What follows is quasi-steady, and exact as far as the seep's mean flow over
-	// the rest does not depend on its size: with q that flow, V the drawdown and P
-	// the pump's delivery, rest = V/q and run = V/(P − q).
-	V, P := c.stored, c.delivery()
-	perFlow := float64(s.size) * c.rest / c.stored // size at At over mean flow
-	ln := func(q float64) float64 { return math.Log(q * perFlow) }
-
-	var rest, run float64
-	w := s.seen
-	if w.every.told {
-		every := w.every.value + z[0]*math.Sqrt(w.every.variance)
-		root := 1 - 4*V/(P*every)
-		if !(root > 0) {
-			return d
-		}
-		rest = V / (P / 2 * (1 - math.Sqrt(root)))
-	} else {
-		rest = w.rest.value + z[0]*math.Sqrt(w.rest.variance)
-	}
-	if !(rest > 0) {
-		return d
-	}
-	q := V / rest
-	d.ways[ByRest], d.all = ln(q), ln(q)
-	d.weight = 1
-	if w.run.told {
-		mean := w.run.value + w.cov/w.rest.variance*(rest-w.rest.value)
-		sd := math.Sqrt(max(w.run.variance-w.cov*w.cov/w.rest.variance, 1e-12))
-		// Nobody presses in less than a twentieth of a second.
-		run = max(mean+z[1]*sd, 0.05)
-		d.ways[ByRun] = ln(P * run / (rest + run))
-		predicted := math.Inf(1)
-		if P > q {
-			predicted = V / (P - q)
-		}
-		d.weight *= mixture(predicted, mean, sd)
-	}
-	if w.cup.told {
-		sd := math.Sqrt(w.cup.variance)
-		cup := max(w.cup.value+z[2]*sd, 0.1*w.cup.value)
-		d.ways[ByCup] = ln(cup / (draft.yield * rest))
-		d.weight *= mixture(V*draft.yield, w.cup.value, sd)
-	}
-	d.refused = false
-	return d
-}
-
 // broad is the share of readings that have nothing to do with what they should
 // tell: a wrong press, a cup spilled.
 const broad = 0.02
 
-// mixture is the likelihood of a reading with its error, where a share of all
-// readings is anything within a factor of 30 of what was read.
-func mixture(predicted, read, sd float64) float64 {
-	read = max(read, sd)
-	return (1-broad)*distuv.Normal{Mu: predicted, Sigma: sd}.Prob(read) + broad/(read*2*math.Log(30))
+// errTooFew marks readings that nothing in any rig within the tolerances explains.
+var errTooFew = errors.New("nothing within the tolerances told explains these readings; check the switch's settings and their ±, and how the valves stood")
+
+// A draw is one world, and the size that follows in each way.
+type draw struct {
+	ways map[string]float64 // ln of the size by way
 }
 
-// errTooFew marks tolerances so wide that hardly any rig within them works.
-var errTooFew = errors.New("hardly any rig within the tolerances told has a pump that starts and stops; check the switch's settings and their ±")
-
-// summarise draws up the size. It returns the draws that were not refused.
-func summarise(list []draw, at unit.Pressure) (Size, []draw, error) {
-	kept := slices.DeleteFunc(slices.Clone(list), func(d draw) bool { return d.refused })
-	if len(kept) < len(list)/4 || len(kept) < 2 {
-		return Size{}, nil, errTooFew
+// ways works out the size in each way over the worlds of the first rig, from the
+// readings of the lineup in which it was first watched: of a seep from where the
+// pump delivers, quasi-steady. With q its mean flow, V the drawdown and P the
+// pump's delivery, rest = V/q and run = V/(P − q).
+func (s *Session) ways() []draw {
+	base := s.view(s.base)
+	r := &s.rigs[0]
+	v := r.views[base]
+	if !v.runs {
+		return nil
 	}
-	all, stored, weights := column(kept, func(d draw) float64 { return d.all }), column(kept, func(d draw) float64 { return d.stored }), column(kept, func(d draw) float64 { return d.weight })
-	size := Size{At: at}
-	size.Low, size.Mid, size.High = interval(all, weights)
-	sum, squares := 0.0, 0.0
-	for _, w := range weights {
-		sum, squares = sum+w, squares+w*w
-	}
-	size.Effective = sum * sum / squares
-	low, _, high := quantiles(stored, weights)
-	size.LowDrawdown, size.HighDrawdown = unit.Volume(low), unit.Volume(high)
-	for _, by := range []string{ByRest, ByRun, ByCup} {
-		if _, told := kept[0].ways[by]; !told {
+	var w watched
+	for _, d := range s.c.Readings {
+		if s.view(d.Lineup) != base {
 			continue
 		}
-		w := Way{By: by}
-		w.Low, w.Mid, w.High = interval(column(kept, func(d draw) float64 { return d.ways[by] }), nil)
-		size.Ways = append(size.Ways, w)
+		if !w.rest.told && !w.every.told && len(d.Rest)+len(d.Every) > 0 {
+			cup := w.cup
+			w = d.cycle()
+			if cup.told {
+				w.cup = cup
+			}
+		}
+		if !w.cup.told && len(d.Cup) > 0 {
+			w.cup = meanCup(d.Cup)
+		}
 	}
-	return size, kept, nil
+	rest := w.rest
+	if w.every.told {
+		rest = w.every
+	}
+	if !rest.told {
+		return nil
+	}
+	t := theory{leaks: []leak{{joint: v.pump.To, seep: network.Seep{}}}}
+	var list []draw
+	for i, x := range r.worlds {
+		c := s.cycle(&t, 0, x, base)
+		if !c.starts {
+			continue
+		}
+		delivery := 0.0 // mean over the drawdown
+		for k := range panels {
+			delivery += c.dv[k] / max(c.pump[k], 1e-12)
+		}
+		delivery = c.drawdown / delivery
+		perFlow := c.perSize / c.drawdown // size at sizeAt over mean flow
+		// The errors of the readings, spread over the worlds apart from the knobs' scores.
+		z := func(k int) float64 {
+			u := math.Mod((float64(i)+0.5)*[...]float64{0.754877666, 0.569840291, 0.438579021}[k], 1)
+			return math.Sqrt2 * math.Erfinv(2*u-1)
+		}
+		seen := max(rest.value+z(0)*math.Sqrt(rest.variance), 0.05)
+		d := draw{ways: map[string]float64{ByRest: math.Log(c.drawdown / seen * perFlow)}}
+		if w.run.told {
+			run := max(w.run.value+z(1)*math.Sqrt(w.run.variance), 0.05) // nobody presses in less
+			d.ways[ByRun] = math.Log(delivery * run / (seen + run) * perFlow)
+		}
+		if w.cup.told {
+			cup := max(w.cup.value+z(2)*math.Sqrt(w.cup.variance), 0.1*w.cup.value)
+			d.ways[ByCup] = math.Log(cup / (x.yield * seen) * perFlow)
+		}
+		list = append(list, d)
+	}
+	if len(list) < len(r.worlds)/4 || len(list) < 2 {
+		return nil
+	}
+	for _, by := range []string{ByRest, ByRun, ByCup} {
+		if _, told := list[0].ways[by]; !told {
+			continue
+		}
+		way := Way{By: by}
+		way.Low, way.Mid, way.High = interval(column(list, func(d draw) float64 { return d.ways[by] }), nil)
+		s.b.Size.Ways = append(s.b.Size.Ways, way)
+	}
+	return list
 }
 
 func column(list []draw, of func(draw) float64) []float64 {
