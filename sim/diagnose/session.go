@@ -30,7 +30,6 @@ type Session struct {
 	base network.Lineup // as the rig was first watched
 	rigs []rigOf
 
-	views   []*view // of the rig under each lineup, as first met; of a rig of rigs
 	lineups []network.Lineup
 	evs     []evidence
 	list    []weighed
