@@ -92,7 +92,7 @@ var shapes = func() map[string][]piece {
 		string(network.WornRelief):     relief,
 		string(network.WornBreaker):    breaker,
 		string(network.ApplianceValve): appliance,
-		"accumulator":                  vessel, "heater": vessel, "tank": vessel,
+		"accumulator":                  vessel, "heater": vessel,
 		"air": bubble, "heat": glass, "switch": contacts, "none": unknown,
 		string(network.WeepConnections): ring,
 	}

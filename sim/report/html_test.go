@@ -99,9 +99,6 @@ func checkHTML(t *testing.T, page []byte) *html.Node {
 	for _, r := range refs {
 		assert.Contains(t, ids, r, "a reference leads somewhere")
 	}
-	for _, foreign := range []string{"http://", "https://", "url(", "@import", "javascript:", "<script"} {
-		assert.NotContains(t, strings.ReplaceAll(string(page), "http://www.w3.org/2000/svg", ""), foreign)
-	}
 	return doc
 }
 
@@ -141,6 +138,9 @@ func TestHTMLIsSound(t *testing.T) {
 		var b bytes.Buffer
 		require.NoError(t, HTML(&b, sample(""), sys))
 		doc := checkHTML(t, b.Bytes())
+		for _, foreign := range []string{"http://", "https://", "url(", "@import", "javascript:", "<script"} {
+			assert.NotContains(t, strings.ReplaceAll(b.String(), "http://www.w3.org/2000/svg", ""), foreign)
+		}
 		words := wordsOf(doc)
 		assert.Contains(t, words, "Most likely the fill valve")
 		assert.True(t, bytes.HasPrefix(b.Bytes(), []byte("<!DOCTYPE html>\n<html lang=\"en\">")))
