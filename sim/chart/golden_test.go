@@ -21,7 +21,7 @@ var update = flag.Bool("update", false, "write the golden files")
 // The pictures, byte for byte: a phone wide in US units, and a page wide in
 // metric.
 func TestGolden(t *testing.T) {
-	all := samples(t)
+	all := samples()
 	for _, name := range slices.Sorted(maps.Keys(all)) {
 		for _, as := range []struct {
 			width float64

@@ -20,7 +20,7 @@ import (
 // On a phone, a page and a wall no label runs into another or off the sheet,
 // and no mark leaves it.
 func TestNothingOverlaps(t *testing.T) {
-	for name, p := range samples(t) {
+	for name, p := range samples() {
 		for _, width := range []float64{280, 360, 480, 720, 1400} {
 			for _, sys := range []unit.System{unit.US, unit.Metric} {
 				d, err := Figure{Picture: p, Width: width}.Drawing(sys)
@@ -95,7 +95,7 @@ func TestTimelinesOfAnyKind(t *testing.T) {
 // finding, and hostile names stay text.
 func TestSVGIsSafeAndTold(t *testing.T) {
 	const hostile = "</text></svg><script>alert(1)</script>\" onload=\"x\" ]]> & \x00\x1b\ufffe <b>"
-	pictures := samples(t)
+	pictures := samples()
 	pictures["hostile"] = Suspects{Heading: hostile, List: []Suspect{{Name: hostile, Shape: hostile, Belief: 0.4, Said: hostile}}}
 	pictures["hostile outcomes"] = Outcomes{Step: hostile, List: []Outcome{{See: hostile, Chance: 1, Said: hostile, Then: hostile}}}
 	pictures["hostile sweep"] = Sweep{X: Axis{Name: hostile, Values: Numbers(hostile, 1, 2)}, Y: hostile, Lines: []Line{{Name: hostile, Values: Numbers(hostile, 1, 2)}}}

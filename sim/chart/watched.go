@@ -12,8 +12,12 @@ import (
 )
 
 // looks is how many times the pressure is looked at across a timeline, beside
-// the instants at which a pump starts or stops.
-const looks = 240
+// the instants at which a pump starts or stops: there on both sides, s from it,
+// for the pressure jumps.
+const (
+	looks  = 240
+	beside = 1e-5
+)
 
 // Watched is the pressure at a pump's switch over a stretch of a record, and
 // when that pump ran. A zero end means the record's.
@@ -34,12 +38,14 @@ func Watched(rec *sim.Record, pump network.Pump, from, to time.Duration) (Timeli
 		t.At = append(t.At, begin+(end-begin)*float64(i)/looks)
 	}
 	for _, at := range slices.Concat(starts, stops) {
-		if at > begin && at < end {
-			t.At = append(t.At, at)
+		for _, side := range []float64{at - beside, at + beside} {
+			if side > begin && side < end {
+				t.At = append(t.At, side)
+			}
 		}
 	}
 	slices.Sort(t.At)
-	t.At = slices.CompactFunc(t.At, func(a, b float64) bool { return math.Abs(a-b) < 1e-6 })
+	t.At = slices.CompactFunc(t.At, func(a, b float64) bool { return math.Abs(a-b) < beside })
 	for _, at := range t.At {
 		s, err := rec.At(min(time.Duration(math.Round(at*1e9)), to))
 		if err != nil {

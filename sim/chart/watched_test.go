@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"testing"
@@ -25,17 +26,10 @@ func TestWatched(t *testing.T) {
 		want float64
 	}{{rec.Starts(pump.Name), float64(pump.CutIn)}, {rec.Stops(pump.Name), float64(pump.CutOut)}} {
 		for _, at := range s.at {
-			i, ok := slices.BinarySearchFunc(all.At, at, func(a, b float64) int {
-				switch {
-				case math.Abs(a-b) < 1e-6:
-					return 0
-				case a < b:
-					return -1
-				}
-				return 1
-			})
-			require.True(t, ok, "%g s is looked at", at)
+			i, _ := slices.BinarySearchFunc(all.At, at-beside, func(a, b float64) int { return cmp.Compare(a, b-1e-8) })
+			require.InDelta(t, at-beside, all.At[i], 1e-7, "just before %g s is looked at", at)
 			assert.InEpsilon(t, s.want, float64(all.Pressure[i]), 1e-3)
+			assert.InDelta(t, at+beside, all.At[i+1], 1e-7, "and just after")
 		}
 	}
 	part, err := Watched(rec, pump, 4*time.Minute, 8*time.Minute)
