@@ -162,6 +162,21 @@ func TestTankSpillsAndStops(t *testing.T) {
 	assert.InDelta(t, 0, rec.Ledger.Closure, 1e-9*rec.Ledger.Moved)
 }
 
+// A tank runs empty, its last millionth in closed form, while another spills.
+func TestOneTankRunsEmptyWhileAnotherSpills(t *testing.T) {
+	m := compile(t, append(level("city", "in", "out", "low"),
+		network.Hookup{Name: "hose", At: "city", Static: 40 * unit.PSI, Ideal: true},
+		network.Shutoff{Name: "fill valve", From: "city", To: "in"},
+		network.Tank{Name: "full", Ports: []string{"out", "in"}, Capacity: 0.02, Height: 0.2},
+		network.Tank{Name: "emptying", Ports: []string{"low"}, Capacity: 0.03, Height: 0.2},
+		network.Drain{Name: "drain", At: "low"})...)
+	rec := simulate(t, m, network.Lineup{"hose": network.On(), "drain": network.Open(1)}, nil,
+		sim.Options{Until: hour, Start: sim.Start{Tanks: map[string]unit.Volume{"full": 0.02, "emptying": 0.03}}})
+	require.Len(t, times(rec, "emptying", sim.TankEmpty), 1)
+	require.Greater(t, rec.Ledger.Spilled["full"], 1.0)
+	assert.InDelta(t, 0, rec.Ledger.Closure, 1e-11*rec.Ledger.Moved)
+}
+
 // Warming water behind a check opens the relief valve when it has pushed out what
 // stretch takes up to the setting; cooling draws the pressure down and starts the
 // pump though nothing seeps.

@@ -150,6 +150,47 @@ func TestRegulatorsShareASection(t *testing.T) {
 	assert.InDelta(t, flow(t, still, "tap"), flow(t, still, "low")+flow(t, still, "high"), 1e-12)
 }
 
+// Regulators that starve each other: the first ones take more than the hose gives,
+// so that others find less before them than they hold, and checks between them are
+// opened and shut by turns. There is one steady answer, from any start.
+func TestRegulatorsStarveEachOther(t *testing.T) {
+	items := append(level("city", "a", "b", "c", "d", "e", "loop"),
+		network.Hookup{Name: "hose", At: "city", Static: 60 * unit.PSI, Droop: 50 * unit.PSI, DroopAt: 1 * unit.GPM},
+		network.Regulator{Name: "first", From: "city", To: "a", Set: 50 * unit.PSI, Droop: 2 * unit.PSI},
+		network.Regulator{Name: "second", From: "a", To: "b", Set: 45 * unit.PSI, Droop: 2 * unit.PSI, Check: true},
+		network.Regulator{Name: "third", From: "a", To: "c", Set: 35 * unit.PSI, Droop: 3 * unit.PSI},
+		network.Regulator{Name: "fourth", From: "c", To: "d", Set: 40 * unit.PSI, Droop: 1 * unit.PSI, Check: true},
+		network.Regulator{Name: "fifth", From: "b", To: "d", Set: 25 * unit.PSI, Droop: 8 * unit.PSI},
+		network.Check{Name: "over", From: "d", To: "e"},
+		network.Check{Name: "back", From: "e", To: "b"},
+		network.Tube{Name: "loop", From: "c", To: "loop", Length: 2},
+		network.Check{Name: "round", From: "loop", To: "e"},
+		network.Fixture{Name: "tap b", At: "b", Rated: 1e-4},
+		network.Fixture{Name: "tap d", At: "d", Rated: 2e-4},
+		network.Fixture{Name: "tap e", At: "e", Rated: 5e-5})
+	m := compile(t, items...)
+	rapid.Check(t, func(t *rapid.T) {
+		lineup := network.Lineup{"hose": network.On()}
+		for _, tap := range []string{"tap b", "tap d", "tap e"} {
+			if rapid.Bool().Draw(t, tap) {
+				lineup[tap] = network.Open(rapid.Float64Range(0.05, 1).Draw(t, tap+" opening"))
+			}
+		}
+		lineup["tap d"] = network.Open(rapid.Float64Range(0.05, 1).Draw(t, "tap d opening"))
+		want := steady(t, m, lineup, nil, sim.Options{})
+		start := map[string]unit.Pressure{}
+		for _, j := range []string{"a", "b", "c", "d", "e", "loop"} {
+			start[j] = unit.Pressure(rapid.Float64Range(-50e3, 1e6).Draw(t, j))
+		}
+		got := steady(t, m, lineup, nil, sim.Options{Start: sim.Start{Pressures: start}})
+		require.Zero(t, got.Effort.Restarts)
+		for _, part := range []string{"hose", "first", "second", "third", "fourth", "fifth", "over", "round", "tap d"} {
+			require.InDelta(t, flow(t, want, part), flow(t, got, part), 1e-8, part)
+		}
+		require.InDelta(t, pressure(t, want, "d"), pressure(t, got, "d"), 0.1)
+	})
+}
+
 // Hot and cold meet behind a shut shower head whose handles are on.
 func TestMixerCrossover(t *testing.T) {
 	m := compile(t, append(level("hot", "cold", "spout"),

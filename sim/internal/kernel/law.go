@@ -10,8 +10,8 @@ import "math"
 // in a row add. The slope is positive wherever a path is open.
 //
 // Where the quadratic drop is less than Still it is a cubic with a slope at rest,
-// Kap·q·(l + q²/l)/2 with l = √(Still/Kap), which is off by Still/5 at the most. Two
-// stores that a pure quadratic joins would come to rest with the slope of a square
+// Kap·q·(l + q²/l)/2 with l = √(Still/Kap), which is off by Still/13 at the most.
+// Two stores that a pure quadratic joins would come to rest with the slope of a square
 // root, which no step can follow; water at rest that slow is laminar anyway.
 type Law struct {
 	Off, Lam, Kap float64

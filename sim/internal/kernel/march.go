@@ -119,11 +119,14 @@ func (w *Work) borne(wt *watch) float64 {
 // steps. One that keeps changing shortly after is held where it is, for twice as
 // long each time, as long as what it misses can be borne.
 func (w *Work) flip(wt *watch) {
-	d := wt.device
-	w.flips[d]++
-	if wt.Switch {
-		return
+	w.flips[wt.device]++
+	if !wt.Switch {
+		w.unsettle(wt.device)
 	}
+}
+
+// unsettle counts that device d has changed at this instant.
+func (w *Work) unsettle(d int32) {
 	hold := restless * math.Pow(2, float64(w.uneasy[d]-patience))
 	if w.t-w.flippedAt[d] > math.Max(shortly, 4*hold) {
 		w.uneasy[d] = 0

@@ -49,11 +49,33 @@ func TestSlopesAgainstDifferences(t *testing.T) {
 	}
 }
 
+// A quadratic that comes to rest is off by a thirteenth of Still at the most, has
+// its slope in one piece and a slope at rest.
+func TestLawAtRest(t *testing.T) {
+	pure, l := &Law{Kap: 2e11}, &Law{Kap: 2e11, Still: 1e-3}
+	least := math.Sqrt(l.Still / l.Kap)
+	for q := 0.0; q < 3*least; q += least / 50 {
+		want, _ := pure.Drop(q)
+		got, slope := l.Drop(q)
+		if math.Abs(got-want) > l.Still/13 {
+			t.Errorf("at %g of the least flow the drop is %g, off by %g", q/least, got, got-want)
+		}
+		if slope < 0.5*l.Kap*least {
+			t.Errorf("at %g of the least flow the slope is %g", q/least, slope)
+		}
+	}
+	_, below := l.Drop(least * (1 - 1e-9))
+	_, above := l.Drop(least * (1 + 1e-9))
+	if math.Abs(above-below) > 1e-8*above {
+		t.Errorf("the slope jumps from %g to %g", below, above)
+	}
+}
+
 // What the inner loop makes of a law is the law.
 func TestHotLawsAreTheLaws(t *testing.T) {
 	table := NewTable(5e-4)
 	for i, l := range []*Law{
-		{Off: 3e4, Lam: 2e7}, {Kap: 2e11, Lam: 1e-3}, {Pow: 4e8, Inv: 1 / 1.5, QLin: 1e-12},
+		{Off: 3e4, Lam: 2e7}, {Kap: 2e11, Lam: 1e-3}, {Kap: 2e11, Lam: 1e-3, Still: 1e7}, {Pow: 4e8, Inv: 1 / 1.5, QLin: 1e-12},
 		{Kap: 1e9, Lam: 1e-9, Friction: []Friction{{R: 5e4, F: 2e-4, Table: table}, {R: 8e4, F: 6e-4, Table: table}}},
 		{Curve: &Curve{Q: []float64{0, 2e-4}, Rise: []float64{5e5, 0}, Slope: []float64{-2.5e9, -2.5e9}}},
 	} {

@@ -40,6 +40,9 @@ func (w *Work) calm(out []Emission, steady bool) ([]Emission, error) {
 		w.use()
 		err := w.here(steady)
 		if err == nil && w.dueNow(steady, false) == 0 {
+			if round > 0 {
+				w.unsettled(w.before.states)
+			}
 			return out, nil
 		}
 		if round == 0 {
@@ -61,11 +64,21 @@ func (w *Work) round(out []Emission) []Emission {
 		if !w.isDue[k] || w.states[wt.device] != w.plan.key[wt.device] {
 			continue // or moved already in this round
 		}
-		w.flip(wt)
+		w.flips[wt.device]++
 		out = w.move(wt.device, wt.To, wt.Is, out)
 	}
 	w.leave()
 	return out
+}
+
+// unsettled counts the devices that have changed at this instant from the states
+// they had.
+func (w *Work) unsettled(had []uint8) {
+	for d, s := range had {
+		if w.states[d] != s {
+			w.unsettle(int32(d))
+		}
+	}
 }
 
 // Bounds of a slow approach: how closely every node first clings to the head it
@@ -103,6 +116,7 @@ func (w *Work) approach(out []Emission, steady bool) ([]Emission, error) {
 		ok := w.nearer(cling, last, steady)
 		switch {
 		case ok && cling == 0:
+			w.unsettled(first)
 			for d, e := range last {
 				if w.states[d] != first[d] && e.Is != 0 {
 					w.Effort.Events++
