@@ -389,7 +389,8 @@ func (pl *planner) ready() {
 		}
 	}
 	for k := range pl.steps {
-		if pl.steps[k].Do != DoLook || len(pl.steps[k].shows) != 2 {
+		// A tyre gauge finds a lost charge as a look finds a drip.
+		if pl.steps[k].Do != DoLook && pl.steps[k].For != Charge || len(pl.steps[k].shows) != 2 {
 			continue
 		}
 		see := make([]float64, len(pl.s.list))

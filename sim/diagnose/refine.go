@@ -83,6 +83,9 @@ func (s *Session) weighed() error {
 // leastPair is the share of the belief from which a pair is listed.
 const leastPair = 0.01
 
+// mostPairs are weighed on more than a few worlds.
+const mostPairs = 16
+
 // findPairs weighs pairs of suspects by the section-level quadrature on few
 // worlds, and keeps those with at least 1 % of the belief.
 func (s *Session) findPairs() error {
@@ -95,58 +98,25 @@ func (s *Session) findPairs() error {
 	if len(single) < 2 || len(s.evs) == 0 {
 		return nil
 	}
-	// A pair is at least as likely as what each of its parts explains alone; the
-	// ones to weigh are led by prior, and by how well either explains what was seen.
-	slices.SortStableFunc(single, func(a, b *weighed) int {
-		return cmp.Or(cmp.Compare(b.before*b.evidence, a.before*a.evidence), cmp.Compare(b.prior, a.prior), cmp.Compare(a.name, b.name))
-	})
-	byPrior := slices.Clone(single)
-	slices.SortStableFunc(byPrior, func(a, b *weighed) int {
-		return cmp.Or(cmp.Compare(b.before, a.before), cmp.Compare(a.name, b.name))
-	})
+	slices.SortFunc(single, func(a, b *weighed) int { return cmp.Compare(a.name, b.name) })
+	worlds, of := s.worlds()
 	norm := 0.0
 	for i := range single {
 		for j := range i {
 			norm += single[i].before * single[j].before
 		}
 	}
-	worlds, of := s.worlds()
-	type key [2]string
-	seen := map[key]bool{}
 	var cand []weighed
-	mk := func(a, b *weighed) {
-		if a == b {
-			return
-		}
-		if a.name > b.name {
-			a, b = b, a
-		}
-		if seen[key{a.name, b.name}] {
-			return
-		}
-		seen[key{a.name, b.name}] = true
-		cand = append(cand, weighed{theory: theory{
-			name: a.name + " and " + b.name, kind: Pair,
-			suspects: []network.Suspect{a.suspects[0], b.suspects[0]}, leaks: []leak{a.leaks[0], b.leaks[0]},
-			prior: priorPairs * a.before * b.before / norm * s.halves(&a.theory, &b.theory), low: a.low, high: a.high,
-			remedy: append(slices.Clone(a.remedy), b.remedy...), ends: union(a.ends, b.ends), comesOut: union(a.comesOut, b.comesOut),
-		}})
-	}
-	const most = 6
-	for i := range min(most, len(single)) {
-		for j := range min(most, len(single)) {
-			mk(single[i], single[j])
-		}
-		for j := range min(most, len(byPrior)) {
-			mk(single[i], byPrior[j])
+	for i, b := range single {
+		for _, a := range single[:i] {
+			cand = append(cand, weighed{theory: theory{
+				name: a.name + " and " + b.name, kind: Pair,
+				suspects: []network.Suspect{a.suspects[0], b.suspects[0]}, leaks: []leak{a.leaks[0], b.leaks[0]},
+				prior: priorPairs * a.before * b.before / norm * s.halves(&a.theory, &b.theory), low: a.low, high: a.high,
+				remedy: append(slices.Clone(a.remedy), b.remedy...), ends: union(a.ends, b.ends), comesOut: union(a.comesOut, b.comesOut),
+			}})
 		}
 	}
-	for i := range min(most, len(byPrior)) {
-		for j := range min(most, len(byPrior)) {
-			mk(byPrior[i], byPrior[j])
-		}
-	}
-	slices.SortFunc(cand, func(a, b weighed) int { return cmp.Compare(a.name, b.name) })
 	// The worlds to try pairs on are those that the readings speak for.
 	by := make([]float64, len(worlds))
 	total := 0.0
@@ -178,32 +148,60 @@ func (s *Session) findPairs() error {
 			next++
 		}
 	}
+	// First on a few of the worlds, to see which are worth the rest.
+	try := func(x *weighed, step int) float64 {
+		var w []*world
+		var r []int
+		for d := step / 2; d < len(some); d += step {
+			w, r = append(w, some[d]), append(r, d)
+		}
+		x.weigh(w, s.evs, s.mendedAll(&x.theory), func(d int) []unitCycle {
+			cyc := make([]unitCycle, len(s.lineups))
+			for v := range cyc {
+				if s.watched(v) {
+					cyc[v] = s.cycle(&x.theory, whose[r[d]], w[d], v)
+				}
+			}
+			return cyc
+		})
+		evidence := 0.0
+		for d, l := range x.byWorld {
+			evidence += l / odds[r[d]] / float64(len(w))
+		}
+		return x.prior * evidence
+	}
+	first := make([]float64, len(cand))
 	var work []func() error
 	for i := range cand {
-		work = append(work, func() error {
-			x := &cand[i]
-			x.weigh(some, s.evs, s.mendedAll(&x.theory), func(d int) []unitCycle {
-				cyc := make([]unitCycle, len(s.lineups))
-				for v := range cyc {
-					if s.watched(v) {
-						cyc[v] = s.cycle(&x.theory, whose[d], some[d], v)
+		work = append(work, func() error { first[i] = try(&cand[i], few/4); return nil })
+	}
+	work = append(work, func() error {
+		order := make([]int, len(cand))
+		for i := range order {
+			order[i] = i
+		}
+		slices.SortStableFunc(order, func(a, b int) int {
+			return cmp.Or(cmp.Compare(first[b], first[a]), cmp.Compare(cand[a].name, cand[b].name))
+		})
+		var rest []func() error
+		for _, i := range order[:min(mostPairs, len(order))] {
+			if first[i] < 0.1*leastPair*total {
+				break
+			}
+			rest = append(rest, func() error {
+				x := &cand[i]
+				if try(x, 1) > leastPair*total {
+					s.weighOne(x)
+					if x.prior*x.evidence > leastPair*total {
+						s.list = append(s.list, *x)
 					}
 				}
-				return cyc
+				return nil
 			})
-			evidence := 0.0
-			for d, l := range x.byWorld {
-				evidence += l / odds[d] / float64(len(some))
-			}
-			if x.prior*evidence > leastPair*total {
-				s.weighOne(x)
-				if x.prior*x.evidence > leastPair*total {
-					s.list = append(s.list, *x)
-				}
-			}
-			return nil
-		})
-	}
+		}
+		s.then(rest...)
+		return nil
+	})
 	s.then(work...)
 	return nil
 }
