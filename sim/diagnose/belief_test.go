@@ -172,6 +172,64 @@ func TestReadingsMoveTheBelief(t *testing.T) {
 	}
 }
 
+// Each benign cause is among the hypotheses of a rig that could have it, and is believed where its mark is read.
+func TestBenignCauses(t *testing.T) {
+	has := func(rig *network.Rig, f diagnose.Facts) map[diagnose.Cause]bool {
+		m := map[diagnose.Cause]bool{}
+		for _, h := range from(t, diagnose.Case{Rig: rig, Facts: f}).Hypotheses {
+			m[h.Cause] = true
+		}
+		return m
+	}
+	coach, van, two := has(rigOf(t, "twopath"), diagnose.Facts{Worked: diagnose.Yes}), has(rigOf(t, "noaccumulator"), diagnose.Facts{}), has(rigOf(t, "twopumps"), diagnose.Facts{})
+	for _, c := range []diagnose.Cause{diagnose.Cooling, diagnose.Warming, diagnose.LostAir, diagnose.AirInLines, diagnose.AirDissolves, diagnose.TubeCreeps, diagnose.NarrowSwitch, diagnose.PumpSlow, diagnose.NotQuiteShut, diagnose.HandlesOn} {
+		assert.True(t, coach[c], c)
+	}
+	assert.True(t, van[diagnose.BypassOpens])
+	assert.True(t, van[diagnose.ParkPressure])
+	assert.True(t, two[diagnose.Draws])
+	// A heater that is off and cold does not cool; one that was just switched off may.
+	slow := func(h diagnose.Heater) float64 {
+		return cause(from(t, diagnose.Case{Rig: rigOf(t, "twopath"), Readings: []diagnose.Reading{{Every: rest(9000), Heater: h}}}), diagnose.Cooling)
+	}
+	assert.Less(t, slow(diagnose.HeaterSettled), 0.2*slow(diagnose.HeaterUnknown))
+	assert.GreaterOrEqual(t, slow(diagnose.HeaterCooling), slow(diagnose.HeaterUnknown))
+	// On the hose the tank of a healthy van fills where the bypass opens.
+	b := from(t, diagnose.Case{Rig: rigOf(t, "noaccumulator"), Readings: []diagnose.Reading{{
+		Lineup: network.Lineup{"hookup": network.On(), "pump": network.Off()},
+		Level: []diagnose.Level{{Tank: "fresh tank", Height: unit.Uncertain[unit.Length]{Value: 100 * unit.Millimetre}},
+			{Tank: "fresh tank", At: time.Hour, Height: unit.Uncertain[unit.Length]{Value: 130 * unit.Millimetre}}}}}})
+	assert.Greater(t, cause(b, diagnose.BypassOpens)+cause(b, diagnose.ParkPressure)+belief(b, "pump"), 0.8)
+	assert.Greater(t, cause(b, diagnose.BypassOpens), 0.05)
+}
+
+// Plumbing that nobody knows is integrated out, and to go and look competes.
+func TestUnknownPlumbing(t *testing.T) {
+	rig := rigOf(t, "twopath")
+	var items []network.Item
+	for _, p := range rig.Parts() {
+		if q, ok := p.(network.Accumulator); ok {
+			q.Volume *= 3
+			p = q
+		}
+		items = append(items, p)
+	}
+	for _, j := range rig.Joints() {
+		items = append(items, j)
+	}
+	big, err := network.New("with a bigger accumulator", items...)
+	require.NoError(t, err)
+	c := diagnose.Case{Rig: rig, Readings: []diagnose.Reading{{Rest: rest(95)}}}
+	alone := from(t, c)
+	c.Others = []diagnose.Alternative{{Rig: big, Share: 0.5, Words: "is the accumulator the big one", Where: "accumulator"}}
+	both := from(t, c)
+	assert.Greater(t, float64(both.Size.High/both.Size.Low), float64(alone.Size.High/alone.Size.Low))
+	asked := slices.ContainsFunc(both.Next, func(n diagnose.Choice) bool {
+		return n.Do == diagnose.DoLook && n.Part == "accumulator"
+	})
+	assert.True(t, asked)
+}
+
 func none(b *diagnose.Belief) float64 {
 	for _, h := range b.Hypotheses {
 		if h.Kind == diagnose.None {

@@ -27,7 +27,7 @@ type theory struct {
 
 // A twist is what a benign cause changes about a world.
 type twist struct {
-	charge, cushion, span, slow, air, bypass, draws bool
+	charge, cushion, span, slow, air, bypass, park, draws bool
 }
 
 // A remedy makes an end of it: a part swapped, or a benign cause cured.
@@ -297,6 +297,9 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 				add(theory{name: p.Name + " lost its cushion of air", cause: LostCushion, prior: seldom, twist: twist{cushion: true},
 					remedy: []remedy{{DoCure, p.Name, "restore the cushion of air in " + quoted(p.Name) + ": off, cold, pressure let out"}}})
 			}
+			// Water that expands keeps the pressure up, and hides a seep meanwhile.
+			add(theory{name: p.Name + " heating, which hides a seep", cause: Warming, prior: seldom, leaks: []leak{},
+				remedy: []remedy{{DoCure, p.Name, "wait until " + quoted(p.Name) + " is off and cold, and watch again"}}})
 			// Contraction of stored hot water: 4.4e-4 per K net of the shell (computed from the
 			// density of water at 60 °C), at 0.2 to 5 K an hour: common practice, no source.
 			v := float64(p.Volume) * 4.4e-4 / 3600
@@ -347,6 +350,8 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 			if p, ok := p.(network.Pump); ok && p.Bypass.Outside {
 				add(theory{name: "the bypass of " + p.Name + " opens under hose pressure", cause: BypassOpens, prior: sometimes, twist: twist{bypass: true}, ends: []network.Destination{network.ToFreshTank}, low: 10 * float64(leastSize), high: float64(mostSize),
 					remedy: []remedy{{DoCure, p.Name, "lower the regulator below the pressure at which the bypass opens"}}})
+				add(theory{name: "park pressure rising at night, past the bypass of " + p.Name, cause: ParkPressure, prior: seldom, twist: twist{bypass: true, park: true}, ends: []network.Destination{network.ToFreshTank}, low: 10 * float64(leastSize), high: float64(mostSize),
+					remedy: []remedy{{DoCure, p.Name, "have the regulator seen to: it lets the pressure creep up when nothing is drawn"}}})
 			}
 		}
 	}

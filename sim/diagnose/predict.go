@@ -70,7 +70,7 @@ func cycleOf(v *view, w *world, t *theory, l leak, f falls, pumps map[string]*de
 	}
 	if t.twist.bypass { // it passes the head valves when the hose opens it
 		p := v.bypass()
-		if f.held == none || p.Name == "" || f.held <= float64(p.Bypass.Opens) || !v.reachesTank(p.From) {
+		if f.held == none || p.Name == "" || f.held <= float64(p.Bypass.Opens) && !t.twist.park || !v.reachesTank(p.From) {
 			return unitCycle{restTimes: 1, runTimes: 1}
 		}
 		c.held = 1

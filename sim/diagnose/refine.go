@@ -42,6 +42,12 @@ func (s *Session) mendedAll(t *theory) []float64 {
 	m := make([]float64, len(s.evs))
 	for i := range m {
 		m[i] = s.mended(t, s.evs[i].reading)
+		// What the heater was known to do rules the causes out that need another.
+		switch h := s.c.Readings[s.evs[i].reading].Heater; {
+		case h == HeaterUnknown:
+		case t.cause == Cooling && h != HeaterCooling, t.cause == Warming && h != HeaterWarming:
+			m[i] = 1
+		}
 	}
 	return m
 }
@@ -72,8 +78,7 @@ func (s *Session) weighed() error {
 	}
 	s.b.Effective = effective(total)
 	if s.b.Effective < enough && len(worlds) < mostDraws {
-		s.draw(min(4*len(worlds), mostDraws))
-		s.then(s.weighAll)
+		s.then(append(s.draw(min(4*len(worlds), mostDraws)), s.weighAll)...)
 		return nil
 	}
 	s.then(s.findPairs, s.conclude)

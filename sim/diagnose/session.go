@@ -229,8 +229,7 @@ func (s *Session) prepare() error {
 		s.list = append(s.list, weighed{theory: t})
 	}
 	s.doneWeights()
-	s.draw(fewDraws)
-	var work []func() error
+	work := s.draw(fewDraws)
 	for i := range s.list {
 		if s.list[i].kind != None {
 			work = append(work, func() error { s.anchorReadings(i); return nil })
@@ -297,10 +296,15 @@ func (s *Session) area(name string) float64 {
 	return 0
 }
 
-// draw takes n worlds, each score evenly spread over its range (Latin hypercube:
-// McKay, Beckman and Conover, Technometrics 21 (1979) 239), shared over the rigs.
-func (s *Session) draw(n int) {
+// drawn is how many worlds are drawn in one slice.
+const drawn = 16
+
+// draw plans the drawing of n worlds, each score evenly spread over its range
+// (Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979) 239), shared
+// over the rigs.
+func (s *Session) draw(n int) []func() error {
 	left := n
+	var work []func() error
 	for k := range s.rigs {
 		r := &s.rigs[k]
 		m := max(int(math.Round(float64(n)*r.share)), 8)
@@ -314,15 +318,21 @@ func (s *Session) draw(n int) {
 		for i := range order {
 			order[i] = random.Perm(m)
 		}
-		r.worlds, r.z = r.worlds[:0], r.z[:0]
-		for d := range m {
-			z := make([]float64, dim)
-			for i := range z {
-				z[i] = distuv.UnitNormal.Quantile((float64(order[i][d]) + 0.5) / float64(m))
-			}
-			r.worlds, r.z = append(r.worlds, worldOf(r.rig, r.parts, r.knobs, z)), append(r.z, z)
+		r.worlds, r.z = make([]*world, m), make([][]float64, m)
+		for first := 0; first < m; first += drawn {
+			work = append(work, func() error {
+				for d := first; d < min(first+drawn, m); d++ {
+					z := make([]float64, dim)
+					for i := range z {
+						z[i] = distuv.UnitNormal.Quantile((float64(order[i][d]) + 0.5) / float64(m))
+					}
+					r.worlds[d], r.z[d] = worldOf(r.rig, r.parts, r.knobs, z), z
+				}
+				return nil
+			})
 		}
 	}
+	return work
 }
 
 // worlds lists all worlds, rig after rig, and for each its rig.
