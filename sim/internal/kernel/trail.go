@@ -79,9 +79,12 @@ type trail struct {
 	k        int     // the stride of the time before that was looked at last
 }
 
-// trailCap is how many strides of a mode are kept; a mode that goes on longer goes
-// on without.
-const trailCap = 64
+// How many strides of a mode are kept, and numbers in them; a mode that goes on
+// longer goes on without.
+const (
+	trailCap  = 64
+	trailRoom = 1 << 20
+)
 
 // enter begins another time through the mode.
 func (tr *trail) enter() {
@@ -96,8 +99,8 @@ func (tr *trail) enter() {
 // place.
 func (tr *trail) keep(s *stride) {
 	n := len(tr.now)
-	switch {
-	case n == trailCap:
+	switch room := trailRoom / (stages * (len(s.x[0]) + len(s.q[0]))); {
+	case n > 0 && n >= min(trailCap, room):
 		n--
 	case n < cap(tr.now):
 		tr.now = tr.now[:n+1]
