@@ -309,7 +309,7 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 		case network.Pump:
 			add(theory{name: "the switch of " + p.Name + " is narrow or has drifted", cause: NarrowSwitch, prior: sometimes, twist: twist{span: true},
 				remedy: []remedy{{DoSwap, p.Name, "have the switch of " + quoted(p.Name) + " replaced"}}})
-			add(theory{name: p.Name + " is slow", cause: PumpSlow, prior: seldom, twist: twist{slow: true},
+			add(theory{name: p.Name + " is slow", cause: PumpSlow, prior: seldom / 3, twist: twist{slow: true},
 				remedy: []remedy{{DoCure, p.Name, "clean the strainer of " + quoted(p.Name) + " and see that it gets its voltage"}}})
 		case network.Fixture:
 			s := suspectOf(rig, base, p.Name)
@@ -336,8 +336,9 @@ func benignTheories(c *Case, base network.Lineup) []theory {
 			hasHose = true
 		}
 	}
+	// Air and a slow pump start no pump: they lengthen what a small seep does.
 	air := background(rig, base)
-	add(theory{name: "air trapped in the lines", cause: AirInLines, prior: seldom, twist: twist{air: true},
+	add(theory{name: "air trapped in the lines", cause: AirInLines, prior: seldom / 3, twist: twist{air: true},
 		remedy: []remedy{{DoCure, air.joint, "let the air out: open every tap, hot and cold, until it runs without spitting"}}})
 	if c.Facts.Worked == Yes || c.Facts.Frozen == Yes {
 		add(theory{name: "air dissolving", cause: AirDissolves, prior: seldom, flat: true, low: float64(tiny), high: 0.5 * float64(unit.MillilitrePerMinute), leaks: []leak{air},

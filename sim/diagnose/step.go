@@ -409,10 +409,14 @@ func (s *Session) lookSteps() []step {
 	looked := map[string]int{}
 	for _, r := range s.c.Readings {
 		for _, l := range r.Look {
+			if l.Saw == Unsaid {
+				continue
+			}
 			key := string(l.For) + l.At
 			looked[key]++
-			// What was not seen may have been missed: one looks again, once.
-			done[key] = l.Saw == Yes || looked[key] > 1
+			// What was not seen may have been missed, and what was seen may have been
+			// something else: one looks again, once.
+			done[key] = looked[key] > 1
 		}
 	}
 	base := s.view(s.base)
