@@ -13,6 +13,7 @@ import (
 
 	"quietpump/network/rigfile"
 	"quietpump/sim"
+	"quietpump/sim/whatif"
 )
 
 // worldless says that its worlds are not all drawn yet.
@@ -58,14 +59,14 @@ func TestQuadratureAgainstSimulation(t *testing.T) {
 				}
 				m, err := sim.Compile(turned)
 				require.NoError(t, err)
-				got, err := oneCycle(m, nil, s.faults(th, size, w), sim.Options{}, time.Duration(20*f.rest*1e9))
-				if name == "noaccumulator" && errors.Is(err, errNoStop) {
+				got, err := whatif.FirstCycle(m, nil, s.faults(th, size, w), sim.Options{}, time.Duration(20*f.rest*1e9))
+				if name == "noaccumulator" && errors.Is(err, whatif.ErrNoStop) {
 					continue // a cut-out was drawn above what the bypass lets the pump reach
 				}
 				if !assert.NoError(t, err, "%s %s", name, th.name) {
 					continue
 				}
-				e := math.Log(got.rest / f.rest)
+				e := math.Log(got.Rest / f.rest)
 				off = append(off, math.Abs(e))
 			}
 		}

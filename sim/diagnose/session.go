@@ -15,6 +15,7 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
+	"quietpump/sim/whatif"
 )
 
 // Options of a belief. The zero Options are the ordinary case.
@@ -438,13 +439,13 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 	a := anchor{rest: 1, run: 1, starts: true}
 	faults := s.faults(t, size, w)
 	horizon := 10*f.rest + 60
-	got, err := oneCycle(r.model, view.lineup, faults, s.opts.Sim, time.Duration(horizon*float64(time.Second)))
+	got, err := whatif.FirstCycle(r.model, view.lineup, faults, s.opts.Sim, time.Duration(horizon*float64(time.Second)))
 	switch {
-	case errors.Is(err, errNoStart):
+	case errors.Is(err, whatif.ErrNoStart):
 		a.told, a.starts = true, false
 	case err == nil:
 		a.told = true
-		a.rest, a.run = got.rest/f.rest, got.run/f.run
+		a.rest, a.run = got.Rest/f.rest, got.Run/f.run
 		if !(a.run > 0.2 && a.run < 5) {
 			a.run = 1
 		}
