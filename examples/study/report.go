@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -131,14 +132,7 @@ func writeRows(name string, list []row) error {
 		_ = w.Write(fields)
 	}
 	w.Flush()
-	return errors2(w.Error(), f.Close())
-}
-
-func errors2(a, b error) error {
-	if a != nil {
-		return a
-	}
-	return b
+	return errors.Join(w.Error(), f.Close())
 }
 
 func readRows(pattern string) ([]row, error) {

@@ -373,10 +373,13 @@ func TestCaseIsChecked(t *testing.T) {
 	_, err := diagnose.From(context.Background(), diagnose.Case{}, diagnose.Options{})
 	require.ErrorContains(t, err, "no rig")
 	c := coach(t)
-	c.Readings = append(c.Readings, diagnose.Reading{Rest: rest(-1)}, diagnose.Reading{Lineup: network.Lineup{"nothing": network.On()}})
+	c.Readings = append(c.Readings, diagnose.Reading{Rest: rest(-1)}, diagnose.Reading{Lineup: network.Lineup{"nothing": network.On()}},
+		diagnose.Reading{Every: rest(3), Run: rest(4)}, diagnose.Reading{Gauge: []diagnose.Gauge{{Joint: "nowhere"}}},
+		diagnose.Reading{Level: []diagnose.Level{{Tank: "gray tank"}}}, diagnose.Reading{Count: []diagnose.Count{{Starts: 3}}},
+		diagnose.Reading{Jug: []diagnose.Jug{{Tap: "pump", Volume: 1e-3, Time: rest(20)[0]}}})
 	c.Done = []diagnose.Done{{Before: 9}}
 	_, err = diagnose.From(context.Background(), c, diagnose.Options{})
-	for _, says := range []string{"reading 2", "reading 3", "step 1"} {
+	for _, says := range []string{"reading 2", "reading 3", "no rest", "no joint", "no tank", "cannot be counted", "no tap", "step 1"} {
 		require.ErrorContains(t, err, says)
 	}
 	ctx, cancel := context.WithCancel(context.Background())

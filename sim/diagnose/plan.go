@@ -3,15 +3,10 @@ package diagnose
 import (
 	"cmp"
 	"fmt"
-	"iter"
 	"maps"
 	"math"
 	"slices"
-
-	"quietpump/network"
 )
-
-func mapsKeys(l network.Lineup) iter.Seq[string] { return maps.Keys(l) }
 
 // A planner weighs steps by the minutes to a proved-quiet pump.
 type planner struct {

@@ -149,7 +149,7 @@ func (c *Case) check() error {
 		errs = append(errs, fmt.Errorf("rig %q has no pump that starts by itself, so nothing can be told from its starts; add a [[pump]]", c.Rig.Name()))
 	}
 	for i, r := range c.Readings {
-		if err := errors.Join(r.checkCase(), c.Rig.CheckLineup(r.Lineup)); err != nil {
+		if err := errors.Join(r.check(c.Rig), c.Rig.CheckLineup(r.Lineup)); err != nil {
 			errs = append(errs, fmt.Errorf("reading %d: %w", i+1, err))
 		} else if _, err := cyclingPump(c.Rig, r.Lineup); err != nil && hasPump && r.sawPump() {
 			errs = append(errs, fmt.Errorf("reading %d: %w", i+1, err))
@@ -166,35 +166,6 @@ func (c *Case) check() error {
 // sawPump reports whether a pump was seen to start or run.
 func (r Reading) sawPump() bool {
 	return len(r.Rest)+len(r.Run)+len(r.Every)+len(r.Count)+len(r.Cup)+len(r.CutIn)+len(r.CutOut) > 0 || r.Blip || r.NeverStops > 0
-}
-
-// checkCase is check without the need for a rest.
-func (r Reading) checkCase() error {
-	var errs []error
-	if len(r.Rest)+len(r.Every) > 0 {
-		if err := r.check(); err != nil {
-			return err
-		}
-	}
-	for _, t := range r.Run {
-		if t.Value <= 0 || t.SD < 0 {
-			errs = append(errs, fmt.Errorf("run %v is no time that can be watched; give one above zero, such as 3 s", t.Value))
-		}
-	}
-	for _, n := range r.Count {
-		if n.Starts < 0 || n.Within <= 0 {
-			errs = append(errs, fmt.Errorf("%d starts in %v cannot be counted; give a number and the time it took", n.Starts, n.Within))
-		}
-	}
-	if r.NoStart < 0 || r.NeverStops < 0 {
-		errs = append(errs, errors.New("a time that was watched is above zero"))
-	}
-	for _, j := range r.Jug {
-		if !(j.Volume > 0) || j.Time.Value <= 0 {
-			errs = append(errs, errors.New("a jug has a volume and the time it took to fill"))
-		}
-	}
-	return errors.Join(errs...)
 }
 
 // prepare lists the theories and the evidence, and draws the worlds.

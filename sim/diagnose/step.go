@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -182,7 +183,7 @@ func (s *Session) candidates() []network.Lineup {
 func (s *Session) testSteps(v int, ref float64) []step {
 	view := s.rigs[0].views[v]
 	var handles []string
-	for _, name := range slices.Sorted(mapsKeys(view.lineup)) {
+	for _, name := range slices.Sorted(maps.Keys(view.lineup)) {
 		p, ok := s.c.Rig.Part(name)
 		if ok && view.lineup.Of(p) != s.base.Of(p) && p.Kind() != "pump" {
 			handles = append(handles, name)

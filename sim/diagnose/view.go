@@ -246,7 +246,7 @@ func leakOf(rig *network.Rig, s network.Suspect) leak {
 	return l
 }
 
-// A drain of a view is how a leak acts there: what falls, and against which head.
+// A falls is how a leak acts under a view: what falls with it, and against which head.
 type falls struct {
 	acts  bool    // water gets away
 	set   set     // what falls

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/network"
 )
 
 // Press is how far a press of a stopwatch is off, one standard deviation in
@@ -20,7 +21,7 @@ const Press = 0.3
 const cupSD = 0.05
 
 // check says everything that keeps a reading from being used.
-func (r Reading) check() error {
+func (r Reading) check(rig *network.Rig) error {
 	var errs []error
 	for _, k := range []struct {
 		name  string
@@ -40,10 +41,46 @@ func (r Reading) check() error {
 			errs = append(errs, fmt.Errorf("cup %v is no amount that can be drawn; give one above zero, such as 2 fl oz", c.Value))
 		}
 	}
-	if len(r.Rest)+len(r.Every) == 0 {
-		errs = append(errs, errors.New("nothing says how often the pump starts; time how long it stays quiet (rest), or from one start to the next (every)"))
+	for _, n := range r.Count {
+		if n.Starts < 0 || n.Within <= 0 {
+			errs = append(errs, fmt.Errorf("%d starts in %v cannot be counted; give a number and the time it took", n.Starts, n.Within))
+		}
 	}
-	if len(errs) == 0 && len(r.Rest) == 0 && len(r.Run) > 0 {
+	if r.NoStart < 0 || r.NeverStops < 0 {
+		errs = append(errs, errors.New("a time that was watched is above zero"))
+	}
+	for _, j := range r.Jug {
+		if !(j.Volume > 0) || j.Time.Value <= 0 {
+			errs = append(errs, errors.New("a jug has a volume and the time it took to fill; give both"))
+		}
+		if p, ok := rig.Part(j.Tap); j.Tap != "" && (!ok || p.Kind() != "fixture") {
+			errs = append(errs, fmt.Errorf("a jug was filled at %q, which is no tap of this rig; name one of its fixtures", j.Tap))
+		}
+	}
+	for _, list := range [][]unit.Uncertain[unit.Pressure]{r.CutIn, r.CutOut, r.Precharge} {
+		for _, p := range list {
+			if !(p.Value > -unit.Pressure(unit.Atmosphere)) || math.IsInf(float64(p.Value), 0) || !(p.SD >= 0) {
+				errs = append(errs, fmt.Errorf("%v is no pressure that a gauge reads", p.Value))
+			}
+		}
+	}
+	for _, g := range r.Gauge {
+		if _, ok := rig.Joint(g.Joint); !ok {
+			errs = append(errs, fmt.Errorf("a gauge was read at %q, which is no joint of this rig; say where it is screwed on", g.Joint))
+		}
+		if g.At < 0 || math.IsNaN(float64(g.Pressure.Value)) || math.IsInf(float64(g.Pressure.Value), 0) {
+			errs = append(errs, fmt.Errorf("a gauge at %q read %v after %v, which cannot be", g.Joint, g.Pressure.Value, g.At))
+		}
+	}
+	for _, l := range r.Level {
+		if p, ok := rig.Part(l.Tank); !ok || p.Kind() != "tank" {
+			errs = append(errs, fmt.Errorf("a level was read of %q, which is no tank of this rig; name one of its tanks", l.Tank))
+		}
+		if l.At < 0 || !(l.Lamp >= 0 && l.Lamp <= 1) || math.IsNaN(float64(l.Height.Value)) || !(l.Spilt.Value >= 0) {
+			errs = append(errs, fmt.Errorf("a level of %q cannot be: times and amounts are above zero, lamps between 0 and 1", l.Tank))
+		}
+	}
+	if len(errs) == 0 && len(r.Rest) == 0 && len(r.Every) > 0 && len(r.Run) > 0 {
 		if e, u := mean(r.Every, Press), mean(r.Run, Press); e.value <= u.value {
 			errs = append(errs, fmt.Errorf("the pump starts every %.3g s and runs %.3g s, which leaves no rest; one of the two is from another pump or was mistimed", e.value, u.value))
 		}
