@@ -179,7 +179,8 @@ const holdDroop = 1e6
 
 // holdControl is a variable-speed pump: it holds its pressure by its speed, runs
 // flat out where that is not enough, and on least speed, for its run-on, where
-// even that is too much.
+// even that is too much. Of the three flows it passes the middle one, whatever
+// stands before it; from least speed it comes back a little late.
 func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crack float64,
 	control func(int, *kernel.Law, float64, func(uint8) []kernel.Watch), state func(int, uint8) uint8, states []kernel.State) {
 	h := p.Hold
@@ -191,7 +192,6 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 	for i := range slow {
 		slow[i].Flow *= unit.Flow(h.LeastSpeed)
 	}
-	least := float64(slow.Flow(h.Set))
 	low := curveLaw(slow)
 	lowZero, _ := low.Drop(0)
 
@@ -200,13 +200,14 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 			To: state(pumpRuns, sideOpen), Is: emitPumpStarts, Switch: true}}
 	})
 	control(pumpRuns, full, zero, func(uint8) []kernel.Watch {
-		return []kernel.Watch{{Value: kernel.Head, I: to, Ref: set, Sign: 1, To: state(pumpHolds, sideOpen)}}
+		return []kernel.Watch{{Value: kernel.Lifted, J: to, P: path, Lam: holdDroop, Ref: set, Sign: 1, To: state(pumpHolds, sideOpen)}}
 	})
 	hold := &kernel.Law{Form: kernel.Held, Off: -set, Lam: holdDroop}
 	b.sys.Paths[path].Laws[state(pumpHolds, sideOpen)] = hold
 	holding := kernel.State{Watches: []kernel.Watch{
 		{Value: kernel.Slack, I: from, J: to, P: path, Law: full, Sign: 1, To: state(pumpRuns, sideOpen)},
-		{Value: kernel.Flow, P: path, Ref: least, Sign: -1, To: state(pumpLeast, sideOpen)},
+		{Value: kernel.Slack, I: from, J: to, P: path, Law: low, Sign: -1, To: state(pumpLeast, sideOpen)},
+		{Value: kernel.Flow, P: path, Sign: -1, To: state(pumpLeast, sideOpen)},
 	}}
 	for s := range uint8(3) {
 		states[state(pumpHolds, s)] = holding
@@ -217,7 +218,7 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 	states[state(pumpHolds, sideBack)].Watches = []kernel.Watch{always(state(pumpHolds, sideOpen))}
 	control(pumpLeast, low, lowZero, func(uint8) []kernel.Watch {
 		return []kernel.Watch{
-			{Value: kernel.Head, I: to, Ref: set - 2*least*holdDroop, Sign: -1, To: state(pumpHolds, sideOpen)},
+			{Value: kernel.Lifted, J: to, P: path, Lam: 2 * holdDroop, Ref: set, Sign: -1, To: state(pumpHolds, sideOpen)},
 			{Value: kernel.Head, I: to, Ref: set + float64(overHold), Sign: 1, To: state(pumpRests, sideShut), Is: emitPumpStops, Switch: true},
 		}
 	})

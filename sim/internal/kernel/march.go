@@ -36,6 +36,10 @@ const muteAfter = 4
 // once, and its flows are nothing to start from.
 const wildFlow = 0.05
 
+// wildDrop is a drop that no coach has, Pa: the flow a path had before under another
+// law is nothing to start from where this one would lose so much by it.
+const wildDrop = 1e7
+
 // Emission is a change of a device's state worth telling.
 type Emission struct {
 	T      float64
@@ -253,7 +257,7 @@ func (w *Work) use() {
 	}
 	copy(w.q, p.begin)
 	for i, c := range p.paths {
-		if q := math.Abs(w.pathQ[i]); c.branch >= 0 && q > 1e-12 && q < wildFlow {
+		if q := math.Abs(w.pathQ[i]); c.branch >= 0 && q > 1e-12 && q < wildFlow && p.branches[c.branch].tame(q) {
 			w.q[c.branch] = c.sign * w.pathQ[i]
 		}
 	}

@@ -241,14 +241,22 @@ func (w *Work) solve(hg, slip float64) bool {
 	return false
 }
 
-// soften keeps the slopes of quadratic laws off zero, at that of a flow whose drop
-// is the head by which a law may be missed. Where the flow round a loop of wide ways
-// dies away the tangents would be so flat that what a step leaves of it, or the
-// rounding of the heads, sends the next one round by cubic metres a second.
+// soften keeps the slopes of quadratic laws off zero where flow dies away: at no
+// less than what takes a flow of nothing to the one that the head it lacks asks for.
+// A tangent at rest would send a seep round by cubic metres a second, and from there
+// its flow comes down by halves.
 func (w *Work) soften() {
-	bs, g := w.plan.branches, w.g
+	bs, g, d, x := w.plan.branches, w.g, w.d, w.x
 	for j := range bs {
-		if most := 0.5 / math.Sqrt(headSlip*bs[j].kap); g[j] > most {
+		b := &bs[j]
+		if b.kap == 0 {
+			continue
+		}
+		lacks := headSlip
+		if b.form == Between {
+			lacks = max(lacks, math.Abs(x[b.a]-x[b.b]+b.fix-d[j]))
+		}
+		if most := 1 / math.Sqrt(lacks*b.kap); g[j] > most {
 			g[j] = most
 		}
 	}

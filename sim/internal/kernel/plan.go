@@ -44,6 +44,16 @@ type branch struct {
 	law         *Law    // where it has a power or a curve
 }
 
+// tame reports whether the branch can lose what it does at flow q, which is above
+// zero.
+func (b *branch) tame(q float64) bool {
+	if b.law != nil {
+		d, _ := b.law.Drop(q)
+		return math.Abs(d-b.off) < wildDrop
+	}
+	return q*(b.lam+b.kap*q) < wildDrop
+}
+
 // lay gives a branch its law.
 func (p *Plan) lay(b *branch, l *Law) {
 	b.off, b.lam, b.kap, b.form = l.Off, l.Lam, l.Kap, l.Form
