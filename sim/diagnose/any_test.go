@@ -25,7 +25,7 @@ func TestAnyReadingIsBorne(t *testing.T) {
 		return time.Duration(math.Exp(math.Log(lo)+random.Float64()*math.Log(hi/lo)) * 1e9)
 	}
 	believed := 0
-	for seed := range uint64(30) {
+	for seed := range uint64(16) {
 		c, err := rigs.Random(seed, 6)
 		if err != nil {
 			t.Fatal(err)
@@ -61,5 +61,5 @@ func TestAnyReadingIsBorne(t *testing.T) {
 			assert.NoError(t, c.Rig.CheckFaults(h.Faults))
 		}
 	}
-	assert.Greater(t, believed, 8)
+	assert.Greater(t, believed, 5)
 }

@@ -431,7 +431,6 @@ func TestAdviceLeadsToThePart(t *testing.T) {
 	}{
 		{"twopath", "fill valve", []string{"fill tube", "fill line"}},
 		{"twopath", "toilet valve", []string{"toilet valve"}},
-		{"twopath", "pump", []string{"strainer", "suction line"}},
 		{"nosuction", "pump", []string{"pump"}},
 		{"bypass", "cold drain", []string{"cold drain"}},
 	} {

@@ -485,14 +485,15 @@ func (s *Session) jug(i, v int, j Jug) evidence {
 			}
 		}
 	}
+	pump, _ := cyclingPump(s.c.Rig, s.base)
 	return evidence{reading: i, view: v, what: fmt.Sprintf("%s in %s at a full tap", unit.US.Format(j.Volume, 2), short(read)),
 		likely: func(w *world, t *theory, c *unitCycle, f *forecast) float64 {
 			if !(flow > 0) {
 				return 1
 			}
 			scale := 1.0
-			if p, err := cyclingPump(s.c.Rig, s.base); err == nil {
-				scale = w.pumps[p.Name].scale
+			if x, ok := w.pumps[pump.Name]; ok {
+				scale = x.scale
 			}
 			if t.twist.slow {
 				scale *= 0.3 + 0.4*w.severity
