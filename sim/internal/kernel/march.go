@@ -22,7 +22,7 @@ const instant = 1e-9
 // A device that changes again shortly after is uneasy; after some changes it is
 // held, at first for a restless time, at most for the longest hold, s.
 const (
-	shortly     = 1e-6
+	shortly     = 1e-4
 	patience    = 10
 	restless    = 1e-8
 	longestHold = 0.05
