@@ -53,9 +53,8 @@ const (
 // Waiting simulates the rig with the seep at each end of its interval and
 // between, from one pump stop to the next, and takes what happens in it through a
 // day; where the pump does not stop twice, what happens in a month or until a tank
-// is full or empty. A larger size
-// and a larger drawdown are taken to go together, for the one was read from the
-// other and the rest.
+// is full or empty. A larger size and a larger drawdown are taken to go together,
+// for the one was read from the other and the rest.
 func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
 	rig, err := j.rig()
 	if err != nil {
@@ -82,7 +81,8 @@ func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
 	w := &Waiting{HasCurrent: at[1].hasCurrent}
 	w.Water = ranged[unit.Volume](perDay(func(s spell) float64 { return s.seeped }))
 	starts := perDay(func(s spell) float64 { return float64(s.starts) })
-	for i, told := range []unit.Volume{j.LowDrawdown, 0, j.HighDrawdown} {
+	middle := unit.Volume(math.Sqrt(float64(j.LowDrawdown * j.HighDrawdown)))
+	for i, told := range []unit.Volume{j.LowDrawdown, middle, j.HighDrawdown} {
 		if told > 0 && at[i].starts > 0 {
 			starts[i] *= at[i].seeped / float64(at[i].starts) / float64(told)
 		}
