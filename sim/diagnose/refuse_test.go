@@ -100,6 +100,12 @@ func TestAdviceIsNeverRefused(t *testing.T) {
 		base := newView(rig, nil)
 		for _, c := range b.Next {
 			assert.Empty(t, refuse(newView(rig, c.Lineup), base, standing{}), "%s: %s", name, c.Words)
+			if c.Do == DoLook && (c.Part == "strainer" || c.Part == "pump") {
+				assert.Contains(t, strings.Join(c.Cautions, " "), "Pull the pump's fuse")
+			}
+			if c.Do == DoLook && c.Part == "relief valve" {
+				assert.Contains(t, strings.Join(c.Cautions, " "), "Never plug")
+			}
 			if c.Do == DoTest {
 				assert.Contains(t, c.Words, "tay beside it", name)
 				v := newView(rig, c.Lineup)

@@ -676,7 +676,18 @@ func (s *Session) cautions(c *Choice) []string {
 		if touches("shutoff") || touches("selector") {
 			list = append(list, "Heater off on gas and electric; set every valve back when done.")
 		}
+	case DoLook:
+		p, ok := s.c.Rig.Part(c.Part)
+		if _, strainer := p.(network.Strainer); ok && (strainer || p.Kind() == "pump") && c.For == Drip {
+			list = append(list, "Pull the pump's fuse and try a tap. Water of the tank runs out here: shut the suction or keep a bowl under it. Parts and hands clean; flush after.")
+		}
+		if ok && p.Kind() == "relief valve" {
+			list = append(list, "Look and do not touch: it can spit scalding water. Never plug or defeat a relief valve.")
+		}
 	case DoCure:
+		if p, ok := s.c.Rig.Part(c.Part); ok && (p.Kind() == "fixture" || p.Kind() == "drain" || p.Kind() == "shutoff" || p.Kind() == "selector") {
+			list = append(list, "Hot water scalds: heater off first where it can come out.")
+		}
 		if p, ok := s.c.Rig.Part(c.Part); ok && (p.Kind() == "accumulator" || p.Kind() == "heater") {
 			list = append(list, "Pull the pump's fuse and try a tap. Heater off on gas and electric, cool, pressure let out through a hot tap and not by the relief lever; not on again until water runs from the hot tap.")
 		}
