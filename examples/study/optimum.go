@@ -44,7 +44,7 @@ func newOptimum(p *player, b *diagnose.Belief) *optimum {
 	}
 	o := &optimum{p: p, memo: map[uint64]plan{}}
 	for _, c := range b.Next {
-		if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook && p.looks {
+		if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook {
 			o.steps = append(o.steps, c)
 		}
 	}

@@ -327,7 +327,7 @@ const mostTaken = 30
 // byTool follows the advice to the end.
 func (p *player) byTool(ctx context.Context, choose func(b *diagnose.Belief) *diagnose.Choice) (first, last *diagnose.Belief, err error) {
 	for range mostTaken {
-		b, err := diagnose.From(ctx, p.c, diagnose.Options{})
+		b, err := diagnose.From(ctx, p.c, diagnose.Options{NoLooks: !p.looks})
 		if err != nil {
 			return first, last, err
 		}
@@ -344,14 +344,12 @@ func (p *player) byTool(ctx context.Context, choose func(b *diagnose.Belief) *di
 	return first, last, nil
 }
 
-// advice is what the tool says, looks ruled out or not.
+// advice is what the tool says.
 func (p *player) advice(b *diagnose.Belief) *diagnose.Choice {
-	for i := range b.Next {
-		if p.looks || b.Next[i].Do != diagnose.DoLook {
-			return &b.Next[i]
-		}
+	if len(b.Next) == 0 {
+		return nil
 	}
-	return nil
+	return &b.Next[0]
 }
 
 // byInformation takes the step that tells most a minute, and acts on 85 %.
@@ -361,7 +359,7 @@ func (p *player) byInformation(b *diagnose.Belief) *diagnose.Choice {
 		c := &b.Next[i]
 		switch c.Do {
 		case diagnose.DoTest, diagnose.DoLook:
-			if c.Do == diagnose.DoLook && !p.looks || c.Bits < 0.02 {
+			if c.Bits < 0.02 {
 				continue
 			}
 			if best == nil || c.Bits/c.Minutes > best.Bits/best.Minutes {
@@ -428,16 +426,16 @@ func (p *player) byOrder(rate func(a place) float64) {
 // then.
 func (p *player) everything(ctx context.Context) (*diagnose.Belief, error) {
 	for range 2 {
-		b, err := diagnose.From(ctx, p.c, diagnose.Options{})
+		b, err := diagnose.From(ctx, p.c, diagnose.Options{NoLooks: !p.looks})
 		if err != nil {
 			return nil, err
 		}
 		for i := range b.Next {
 			c := &b.Next[i]
-			if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook && p.looks {
+			if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook {
 				p.take(b, c)
 			}
 		}
 	}
-	return diagnose.From(ctx, p.c, diagnose.Options{})
+	return diagnose.From(ctx, p.c, diagnose.Options{NoLooks: !p.looks})
 }

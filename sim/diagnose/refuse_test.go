@@ -129,3 +129,15 @@ func TestAdviceIsNeverRefused(t *testing.T) {
 		}
 	}
 }
+
+// Where looks are ruled out none is advised.
+func TestNoLooks(t *testing.T) {
+	rig, err := rigfile.Read("../../testdata/rigs/twopath.rig.toml")
+	require.NoError(t, err)
+	b, err := From(t.Context(), Case{Rig: rig, Readings: []Reading{{Rest: []Time{{Value: 95e9}}}}}, Options{NoLooks: true})
+	require.NoError(t, err)
+	require.NotEmpty(t, b.Next)
+	for _, c := range b.Next {
+		assert.NotEqual(t, DoLook, c.Do)
+	}
+}

@@ -22,6 +22,8 @@ import (
 type Options struct {
 	Sim  sim.Options // water, altitude, levels; its span and samples are the belief's own
 	Seed uint64      // of the draws of the tolerances; the same seed gives the same belief
+	// NoLooks leaves looks out of the advice: nobody can get there, or see.
+	NoLooks bool
 }
 
 // A Session computes a belief in slices for its caller. It is for one goroutine.

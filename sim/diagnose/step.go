@@ -406,6 +406,9 @@ func (s *Session) storeSteps() []step {
 // lookSteps are the things that one can go and see.
 func (s *Session) lookSteps() []step {
 	var list []step
+	if s.opts.NoLooks {
+		return nil
+	}
 	done := map[string]bool{}
 	looked := map[string]int{}
 	for _, r := range s.c.Readings {
