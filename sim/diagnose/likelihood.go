@@ -312,12 +312,12 @@ func levels(i, v int, r Reading, rig *network.Rig, area func(string) float64) []
 			case o.By == ByLamp:
 				lamp = append(lamp, o)
 			case o.By == BySpill && o.Spilt.Value > 0:
-				list = append(list, gain(i, v, l.Tank, "spilt "+unit.US.Format(o.Spilt.Value, 2), float64(o.Spilt.Value), math.Hypot(o.Spilt.SD, cupSD*float64(o.Spilt.Value)), o.At))
+				list = append(list, gain(i, v, "spilt "+unit.US.Format(o.Spilt.Value, 2), float64(o.Spilt.Value), math.Hypot(o.Spilt.SD, cupSD*float64(o.Spilt.Value)), o.At))
 			case o.By == BySpill && o.Spilling != Unsaid:
 				yes := o.Spilling == Yes
 				list = append(list, evidence{reading: i, view: v, what: "tank spilling: " + string(o.Spilling), likely: func(w *world, t *theory, c *unitCycle, f *forecast) float64 {
 					p := 0.01
-					if t.gains(c, l.Tank) {
+					if c.tank > 0 {
 						p = 0.9
 					}
 					if !yes {
@@ -337,14 +337,14 @@ func levels(i, v int, r Reading, rig *network.Rig, area func(string) float64) []
 				sd = math.Hypot(rule[0].Height.SD, rule[n-1].Height.SD)
 			}
 			d := float64(rule[n-1].Height.Value - rule[0].Height.Value)
-			list = append(list, gain(i, v, l.Tank, fmt.Sprintf("tank level by %.1f mm in %s", d*1e3, short((rule[n-1].At-rule[0].At).Seconds())), d*a, sd*a, rule[n-1].At-rule[0].At))
+			list = append(list, gain(i, v, fmt.Sprintf("tank level by %.1f mm in %s", d*1e3, short((rule[n-1].At-rule[0].At).Seconds())), d*a, sd*a, rule[n-1].At-rule[0].At))
 		}
 		if n := len(lamp); n >= 2 && a > 0 {
 			if p, ok := rig.Part(l.Tank); ok {
 				if tank, ok := p.(network.Tank); ok {
 					// A lamp is a level within a third of the tank.
 					d := (lamp[n-1].Lamp - lamp[0].Lamp) * float64(tank.Capacity)
-					list = append(list, gain(i, v, l.Tank, "tank lamps", d, float64(tank.Capacity)/3/math.Sqrt(6)*math.Sqrt2, lamp[n-1].At-lamp[0].At))
+					list = append(list, gain(i, v, "tank lamps", d, float64(tank.Capacity)/3/math.Sqrt(6)*math.Sqrt2, lamp[n-1].At-lamp[0].At))
 				}
 			}
 		}
@@ -352,26 +352,22 @@ func levels(i, v int, r Reading, rig *network.Rig, area func(string) float64) []
 	return list
 }
 
-// gains says whether a theory brings water into a tank under a lineup: on the
-// hose what leads there; on the pump it only comes back.
-func (t *theory) gains(c *unitCycle, tank string) bool {
-	return c.acts && !c.starts && c.held > 0 && slices.Contains(t.ends, network.ToFreshTank)
-}
-
+// loses says whether a theory takes water out of the tank: on the pump all that
+// does not come back to it.
 func (t *theory) loses(c *unitCycle) bool {
 	return c.starts && !slices.Contains(t.ends, network.ToFreshTank) && len(t.ends) > 0
 }
 
 // gain is the water that a tank gained in a time.
-func gain(i, v int, tank, what string, d, sd float64, over time.Duration) evidence {
+func gain(i, v int, what string, d, sd float64, over time.Duration) evidence {
 	T := over.Seconds()
 	return evidence{
 		reading: i, view: v, what: what,
 		likely: func(_ *world, t *theory, c *unitCycle, f *forecast) float64 {
 			rate := 0.0
 			switch {
-			case t.gains(c, tank):
-				rate = f.flow
+			case c.tank > 0: // on the hose
+				rate = f.flow * c.tank / c.held
 			case t.loses(c):
 				rate = -f.flow
 			}
@@ -382,8 +378,8 @@ func gain(i, v int, tank, what string, d, sd float64, over time.Duration) eviden
 			if T <= 0 || math.Abs(d) < 2*sd {
 				return 0, 0
 			}
-			if c.held > 0 {
-				return math.Abs(d) / T / c.held, max(sd/math.Abs(d), 0.05)
+			if c.tank > 0 {
+				return math.Abs(d) / T / c.tank, max(sd/math.Abs(d), 0.05)
 			}
 			if c.starts {
 				return math.Abs(d) / T * c.perSize / c.drawdown, max(sd/math.Abs(d), 0.05)

@@ -2,8 +2,10 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/network"
 )
 
 // A forecast is what a theory of a size predicts in a world under a lineup.
@@ -24,6 +26,7 @@ const panels = 8
 type unitCycle struct {
 	acts, starts bool
 	held         float64 // flow at the pressure that is held, or 0
+	tank         float64 // of it what runs into the fresh tank
 	p            [panels]float64
 	dv           [panels]float64
 	flow         [panels]float64
@@ -73,11 +76,14 @@ func cycleOf(v *view, w *world, t *theory, l leak, f falls, pumps map[string]*de
 		if f.held == none || p.Name == "" || f.held <= float64(p.Bypass.Opens) && !t.twist.park || !v.reachesTank(p.From) {
 			return unitCycle{restTimes: 1, runTimes: 1}
 		}
-		c.held = 1
+		c.held, c.tank = 1, 1
 		return c
 	}
 	if f.held != none {
 		c.held = through(f.held+head(zs-f.z), n)
+		if slices.Contains(v.ends[l.key].to, network.ToFreshTank) {
+			c.tank = c.held
+		}
 		return c
 	}
 	if !f.start {
@@ -184,6 +190,7 @@ func pairOf(a, b *unitCycle, share float64) unitCycle {
 	case !a.starts:
 		c := *a
 		c.held = a.held*share + b.held*(1-share)
+		c.tank = a.tank*share + b.tank*(1-share)
 		return c
 	}
 	c := *a
@@ -202,7 +209,7 @@ func pairOf(a, b *unitCycle, share float64) unitCycle {
 
 func (c *unitCycle) scaled(by float64) unitCycle {
 	s := *c
-	s.held *= by
+	s.held, s.tank = s.held*by, s.tank*by
 	s.perSize /= by
 	for k := range panels {
 		s.flow[k] *= by

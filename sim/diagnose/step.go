@@ -309,12 +309,7 @@ func (s *Session) levelTests(v int, handles, covers []string, turn float64) []st
 	st.spent = func(point) float64 { return 5 + turn + watch/60 }
 	st.chance = func(p point) []float64 {
 		out := make([]float64, 2)
-		f := s.forecast(p, v)
-		c := s.cycleAt(p, v)
-		gain := 0.0
-		if s.list[p.theory].gains(c, "") {
-			gain = f.flow * watch
-		}
+		gain := p.size * s.cycleAt(p, v).tank * watch
 		rises := phi((gain - least/2) / (least / 4))
 		slip(out, func(k int) float64 {
 			if k == 0 {
