@@ -1,0 +1,183 @@
+package diagnose
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// advise draws up the choices.
+func (pl *planner) advise(totals []float64) {
+	s := pl.s
+	b := make([]float64, len(s.list))
+	pl.beliefs(pl.weight, b)
+	covers := s.opened()
+	var list []Choice
+	now, first := pl.act(b, covers)
+	if first >= 0 {
+		list = append(list, pl.actChoice(first, now))
+	}
+	for k := range pl.steps {
+		if c, ok := pl.stepChoice(k, totals[k]); ok {
+			list = append(list, c)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Choice) int {
+		return cmp.Or(cmp.Compare(a.Total, b.Total), cmp.Compare(a.Words, b.Words))
+	})
+	if len(list) > shown {
+		list = list[:shown]
+	}
+	for i := range list {
+		list[i].Cautions = s.cautions(&list[i])
+	}
+	s.b.Next = list
+	pl.otherwise()
+}
+
+func (pl *planner) actChoice(k int, total float64) Choice {
+	a := pl.acts[k]
+	c := Choice{Do: a.do, Part: a.part, Words: capital(a.what), Minutes: a.cost + a.reach, Total: total, Lineup: pl.s.base}
+	right := 0.0
+	for _, i := range pl.alive {
+		if pl.needs[i] == 1<<uint(k) {
+			right += pl.s.b.Hypotheses[i].Belief
+		}
+	}
+	if c.Do == DoQuiet {
+		c.Watch = seconds(1800)
+	}
+	c.Outcomes = []Outcome{{Words: "the pump stays quiet", Chance: right, Then: "done"}, {Words: "it goes on as before", Chance: 1 - right, Then: ""}}
+	return c
+}
+
+func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
+	s, st := pl.s, &pl.steps[k]
+	c := st.Choice
+	c.Total = total
+	sum := 0.0
+	for i, w := range pl.weight {
+		sum += w
+		c.Minutes += w * pl.spent[k][i]
+	}
+	c.Minutes /= sum
+	opened := s.opened()
+	for _, cover := range st.covers {
+		if !opened[cover] {
+			c.Minutes += pl.coverReach(cover)
+		}
+	}
+	b := make([]float64, len(s.list))
+	pl.beliefs(pl.weight, b)
+	c.Bits = entropy(b)
+	for o, words := range st.shows {
+		clear(b)
+		p := 0.0
+		for i, w := range pl.weight {
+			x := w * pl.like[k][o][i]
+			b[pl.points[i].theory] += x
+			p += x
+		}
+		c.Bits -= p / sum * entropy(b)
+		lead := 0
+		for i := range b {
+			if b[i] > b[lead] {
+				lead = i
+			}
+		}
+		then := s.list[lead].name
+		if st.heals != nil && o == 0 {
+			then = "done"
+		}
+		c.Outcomes = append(c.Outcomes, Outcome{words, p / sum, then})
+	}
+	slices.SortStableFunc(c.Outcomes, func(a, b Outcome) int { return cmp.Compare(b.Chance, a.Chance) })
+	return c, !math.IsInf(total, 1) && !math.IsNaN(total)
+}
+
+// entropy of beliefs that need not add up to 1, bits.
+func entropy(b []float64) float64 {
+	sum, h := 0.0, 0.0
+	for _, x := range b {
+		sum += x
+	}
+	for _, x := range b {
+		if x > 0 {
+			h -= x / sum * math.Log2(x/sum)
+		}
+	}
+	return h
+}
+
+// otherwise says how the advice changes when the odds of kinds are halved or doubled.
+func (pl *planner) otherwise() {
+	s := pl.s
+	if len(s.b.Next) == 0 {
+		return
+	}
+	advice := s.b.Next[0].Words
+	lead := s.list[0]
+	for _, by := range []float64{0.5, 2} {
+		w := slices.Clone(pl.weight)
+		for i, p := range pl.points {
+			if s.list[p.theory].name == lead.name {
+				w[i] *= by
+			}
+		}
+		covers := s.opened()
+		list := make([]int, len(pl.steps))
+		for k := range list {
+			list[k] = k
+		}
+		b := make([]float64, len(s.list))
+		pl.beliefs(w, b)
+		best, first := pl.act(b, covers)
+		words := ""
+		if first >= 0 {
+			words = capital(pl.acts[first].what)
+		}
+		for _, k := range list {
+			t := 0.0
+			if j := slices.Index(pl.looks, k); j >= 0 {
+				t = pl.search(b, covers, j)
+			} else {
+				t = pl.through(k, w, 1, covers, nil, best)
+			}
+			if t < best {
+				best, words = t, pl.steps[k].Words
+			}
+		}
+		if words != advice {
+			how := "half"
+			if by > 1 {
+				how = "twice"
+			}
+			s.b.Otherwise = append(s.b.Otherwise, fmt.Sprintf("Were %s %s as likely to begin with, the next step would be: %s", lead.name, how, words))
+		}
+	}
+}
+
+func capital(text string) string {
+	for i, r := range text {
+		if i == 0 {
+			return string(r-('a'-'A')*rune(bool01(r >= 'a' && r <= 'z'))) + text[1:]
+		}
+	}
+	return text
+}
+
+// Chance says a belief as people say it: "about 7 in 10".
+func Chance(x float64) string {
+	switch {
+	case x >= 0.985:
+		return "almost certain"
+	case x >= 0.95:
+		return "more than 19 in 20"
+	case x >= 0.05:
+		return fmt.Sprintf("about %.0f in 10", max(math.Round(10*x), 1))
+	case x >= 0.005:
+		return fmt.Sprintf("about %.0f in 100", math.Round(100*x))
+	}
+	return "hardly likely"
+}

@@ -1,0 +1,156 @@
+package diagnose
+
+import (
+	"errors"
+	"math"
+	"time"
+
+	"quietpump/hydraulics"
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim/whatif"
+)
+
+// An anchorKey names what a simulation anchors: a theory under a lineup.
+type anchorKey struct {
+	theory string
+	view   int
+}
+
+// An anchor is what a simulation said beside the quadrature.
+type anchor struct {
+	rest, run float64 // times the quadrature's
+	starts    bool
+	told      bool
+}
+
+// cycle is a theory's cycle in a world of rig k under view v, set right by its
+// simulation.
+func (s *Session) cycle(t *theory, k int, w *world, v int) unitCycle {
+	r := &s.rigs[k]
+	view := r.views[v]
+	if len(t.leaks) == 0 {
+		return unitCycle{restTimes: 1, runTimes: 1}
+	}
+	c := cycleOf(view, w, t, t.leaks[0], view.falls(t.leaks[0]), r.pumps)
+	if len(t.leaks) == 2 {
+		b := cycleOf(view, w, t, t.leaks[1], view.falls(t.leaks[1]), r.pumps)
+		share := 0.15 + 0.7*w.severity
+		c = pairOf(&c, &b, share)
+	}
+	if a, ok := s.anchored[anchorKey{t.name, v}]; ok && a.told {
+		switch {
+		case !a.starts:
+			c.starts = false
+		case c.starts:
+			c.restTimes, c.runTimes = a.rest, a.run
+		}
+	}
+	return c
+}
+
+// anchorReadings simulates a theory under each lineup that was watched.
+func (s *Session) anchorReadings(i int) {
+	seen := map[int]bool{}
+	for _, e := range s.evs {
+		if !seen[e.view] {
+			seen[e.view] = true
+			s.anchorOne(&s.list[i].theory, e.view, s.sizeGuess(&s.list[i].theory))
+		}
+	}
+}
+
+// sizeGuess is a size from the first reading that tells one, in the middle world.
+func (s *Session) sizeGuess(t *theory) float64 {
+	w := s.middle(0)
+	for _, e := range s.evs {
+		if e.size == nil {
+			continue
+		}
+		c := s.cycle(t, 0, w, e.view)
+		if size, _ := e.size(w, &c); size > 0 {
+			return min(max(size, t.low), t.high)
+		}
+	}
+	return math.Sqrt(t.low * t.high)
+}
+
+// middle is the world of a rig with every score in its middle.
+func (s *Session) middle(k int) *world {
+	r := &s.rigs[k]
+	return worldOf(r.rig, r.parts, r.knobs, make([]float64, extras+len(r.knobs)))
+}
+
+// anchorOne simulates a theory of a size under a lineup on the middle rig, and
+// keeps what the simulator says beside the quadrature. Causes that are no fault
+// of the simulator's stay with the quadrature.
+func (s *Session) anchorOne(t *theory, v int, size float64) {
+	key := anchorKey{t.name, v}
+	if _, done := s.anchored[key]; done || t.flat || t.twist != (twist{}) || len(t.leaks) != 1 {
+		return
+	}
+	w := s.middle(0)
+	c := s.cycle(t, 0, w, v)
+	r := &s.rigs[0]
+	view := r.views[v]
+	if !c.starts || !view.runs || !view.suction {
+		return
+	}
+	f := c.at(size)
+	if math.IsInf(f.run, 1) {
+		size /= 4
+		f = c.at(size)
+	}
+	a := anchor{rest: 1, run: 1, starts: true}
+	faults := s.faults(t, size, w)
+	horizon := 10*f.rest + 60
+	got, err := whatif.FirstCycle(r.model, view.lineup, faults, s.opts.Sim, time.Duration(horizon*float64(time.Second)))
+	switch {
+	case errors.Is(err, whatif.ErrNoStart):
+		a.told, a.starts = true, false
+	case err == nil:
+		a.told = true
+		a.rest, a.run = got.Rest/f.rest, got.Run/f.run
+		if !(a.run > 0.2 && a.run < 5) {
+			a.run = 1
+		}
+	}
+	s.anchored[key] = a
+}
+
+// faults are a theory of a size as the simulator has it.
+func (s *Session) faults(t *theory, size float64, w *world) network.Faults {
+	var list network.Faults
+	share := 1 / float64(max(len(t.leaks), 1))
+	for _, l := range t.leaks {
+		seep := l.seep
+		seep.Seep = hydraulics.Seep{Ref: unit.Flow(size * share), At: sizeAt, Exp: w.exponent}
+		list = append(list, seep)
+	}
+	list = append(list, w.faults...)
+	in, out, _ := w.bandUnder(t)
+	for _, p := range s.c.Rig.Parts() {
+		switch p := p.(type) {
+		case network.Accumulator:
+			if t.twist.charge {
+				list = append(list, network.LostCharge{Part: p.Name, Precharge: unit.Pressure(0.35 * float64(p.Precharge))})
+			}
+		case network.Pump:
+			if t.twist.slow {
+				list = append(list, network.SlowPump{Part: p.Name, Speed: 0.5})
+			}
+			if t.twist.span {
+				list = append(list, network.DriftedSwitch{Part: p.Name, CutIn: unit.Pressure(in), CutOut: unit.Pressure(out)})
+			}
+		}
+	}
+	if t.twist.air && len(t.leaks) > 0 {
+		list = append(list, network.TrappedAir{Joint: t.leaks[0].joint, Volume: 0.45 * unit.Litre})
+	}
+	if !s.simulable(list) {
+		return nil
+	}
+	return list
+}
+
+func (s *Session) simulable(list network.Faults) bool { return s.c.Rig.CheckFaults(list) == nil }

@@ -1,0 +1,290 @@
+package diagnose
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+)
+
+// conclude draws up the belief.
+func (s *Session) conclude() error {
+	s.noneOfThese()
+	posterior := s.posterior(func(x *weighed) float64 { return x.prior })
+	if posterior == nil {
+		return errTooFew
+	}
+	order := make([]int, len(s.list))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(posterior[b], posterior[a]), byName(s.list[a].theory, s.list[b].theory))
+	})
+	list := make([]weighed, len(order))
+	b := s.b
+	b.Hypotheses = nil
+	for k, i := range order {
+		list[k] = s.list[i]
+		b.Hypotheses = append(b.Hypotheses, s.hypothesis(&list[k], posterior[i]))
+	}
+	s.list = list
+	s.sizeUp()
+	s.findings()
+	s.assume()
+	s.then(s.plans)
+	return nil
+}
+
+// noneOfThese weighs what is in no list: each reading alone, as the theories
+// together would have it, so that it can explain what does not go together.
+func (s *Session) noneOfThese() {
+	sum := 0.0
+	for i := range s.list {
+		if s.list[i].single != nil && s.list[i].kind != Pair {
+			sum += s.list[i].prior
+		}
+	}
+	like := 1.0
+	single := make([]float64, len(s.evs))
+	for e := range s.evs {
+		for i := range s.list {
+			if s.list[i].single != nil && s.list[i].kind != Pair {
+				single[e] += s.list[i].prior / sum * s.list[i].single[e]
+			}
+		}
+		like *= single[e]
+	}
+	for i := range s.list {
+		if s.list[i].kind == None {
+			s.list[i].evidence = like
+		}
+	}
+}
+
+// posterior shares out belief under a prior; nil where nothing is possible.
+func (s *Session) posterior(prior func(*weighed) float64) []float64 {
+	p := make([]float64, len(s.list))
+	sum := 0.0
+	for i := range s.list {
+		p[i] = prior(&s.list[i]) * s.list[i].evidence
+		sum += p[i]
+	}
+	if !(sum > 0) || math.IsInf(sum, 1) {
+		return nil
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+	return p
+}
+
+// hypothesis tells of a theory.
+func (s *Session) hypothesis(x *weighed, belief float64) Hypothesis {
+	h := Hypothesis{Name: x.name, Kind: x.kind, Cause: x.cause, Suspects: x.suspects, Ends: x.ends, Prior: x.prior, Belief: belief}
+	for _, u := range x.suspects {
+		h.Parts = append(h.Parts, u.Seep.Part)
+	}
+	if len(h.Parts) == 0 {
+		for _, r := range x.remedy {
+			if r.part != "" {
+				h.Parts = append(h.Parts, r.part)
+			}
+		}
+	}
+	if len(x.sizes) == 0 || x.kind == None {
+		return h
+	}
+	h.Low, h.Mid, h.High = ordered(x.sizes, x.weights)
+	w := s.middle(0)
+	h.Faults = s.faults(&x.theory, float64(h.Mid), w)
+	if x.flat {
+		h.Faults = nil
+	}
+	c := s.cycle(&x.theory, 0, w, s.view(s.base))
+	if f := c.at(float64(h.Mid)); f.starts {
+		h.Rest = seconds(f.rest)
+		h.Run = seconds(f.run)
+	}
+	// The reading that it fits worst: far below what the others make of it.
+	worst := 0.03
+	for e := range s.evs {
+		most := s.evs[e].met
+		for i := range s.list {
+			if s.evs[e].met == 0 && s.list[i].kind != None {
+				most = max(most, s.list[i].fits[e])
+			}
+		}
+		if most > 0 && x.fits[e]/most < worst {
+			worst = x.fits[e] / most
+			h.Worst = s.evs[e].what
+		}
+	}
+	return h
+}
+
+func seconds(x float64) time.Duration {
+	if math.IsInf(x, 1) || x > 1e9 {
+		return 0
+	}
+	return time.Duration(x * float64(time.Second))
+}
+
+// sizeUp draws up the size of what gets away, over all theories that have one.
+func (s *Session) sizeUp() {
+	var ln, weights []float64
+	var down, downWeights []float64
+	worlds, of := s.worlds()
+	base := s.view(s.base)
+	for i := range s.list {
+		x := &s.list[i]
+		h := &s.b.Hypotheses[i]
+		if x.kind == None || x.dim || h.Belief < 0.002 {
+			continue
+		}
+		for _, p := range x.particles {
+			c := s.cycle(&x.theory, of[p.world], worlds[p.world], base)
+			ln, weights = append(ln, math.Log(p.size)), append(weights, h.Belief*p.share)
+			if c.starts {
+				down, downWeights = append(down, c.drawdown), append(downWeights, h.Belief*p.share)
+			}
+		}
+	}
+	if len(ln) == 0 {
+		return
+	}
+	size := &s.b.Size
+	size.At, size.Effective = sizeAt, s.b.Effective
+	size.Low, size.Mid, size.High = interval(ln, weights)
+	if len(down) > 0 {
+		low, _, high := quantiles(down, downWeights)
+		size.LowDrawdown, size.HighDrawdown = unit.Volume(low), unit.Volume(high)
+	}
+}
+
+// findings tells what a person should hear beside the size.
+func (s *Session) findings() {
+	b := s.b
+	ways := s.ways()
+	b.Findings = disagreements(&b.Size, ways)
+	cup := false
+	for _, r := range s.c.Readings {
+		cup = cup || len(r.Cup) > 0
+	}
+	add := func(f Finding) {
+		if !slices.Contains(b.Findings, f) {
+			b.Findings = append(b.Findings, f)
+		}
+	}
+	for i := range b.Hypotheses {
+		if b.Hypotheses[i].Belief < 0.5 {
+			continue
+		}
+		switch b.Hypotheses[i].Cause {
+		case LostAir, NarrowSwitch, LostCushion:
+			add(LessStored)
+		case AirInLines:
+			add(MoreStored)
+		case PumpSlow:
+			add(SlowPump)
+		}
+	}
+	if b.Effective < enough/2 && len(s.evs) > 0 && len(b.Findings) == 0 {
+		add(EdgeOfDraws)
+	}
+	switch {
+	case cup:
+	case !storesGas(s.c.Rig, s.base):
+		add(StorageUnknown)
+	case b.Size.High > 2*b.Size.Low && len(s.evs) > 0 && len(b.Findings) == 0:
+		add(WideSize)
+	}
+}
+
+// assume lists what was not told, by its share in the doubt of the size: the
+// squared correlation of its score with the size that the readings give, over
+// the worlds.
+func (s *Session) assume() {
+	if len(s.list) == 0 || len(s.list[0].particles) == 0 {
+		return
+	}
+	r := &s.rigs[0]
+	lead := &s.list[0]
+	base := s.view(s.base)
+	n := len(r.worlds)
+	ln, w := make([]float64, n), make([]float64, n)
+	for d := range n {
+		c := s.cycle(&lead.theory, 0, r.worlds[d], base)
+		if c.starts && d < len(lead.byWorld) {
+			ln[d], w[d] = math.Log(c.perSize), lead.byWorld[d]
+		}
+	}
+	share := func(k int) float64 {
+		z := make([]float64, n)
+		for d := range n {
+			z[d] = r.z[d][extras+k]
+		}
+		return correlated(z, ln, w)
+	}
+	for _, a := range r.rig.Assumed() {
+		if a.Derived || a.Source == "" {
+			continue
+		}
+		one := Assumed{Assumption: a}
+		for k := range r.knobs {
+			if r.knobs[k].part == a.Part && r.knobs[k].field == a.Field {
+				one.Share = share(k)
+			}
+		}
+		s.b.Assumed = append(s.b.Assumed, one)
+	}
+	for k, knob := range r.knobs {
+		if knob.value != "" {
+			s.b.Assumed = append(s.b.Assumed, Assumed{network.Assumption{Part: knob.part, Field: knob.field, Value: knob.value, Source: "common practice, no source"}, share(k), knob.part != ""})
+		}
+	}
+	slices.SortStableFunc(s.b.Assumed, func(a, b Assumed) int {
+		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.Part, b.Part), cmp.Compare(a.Field, b.Field))
+	})
+}
+
+// correlated is the squared correlation of x and y under weights, 0 where there is none.
+func correlated(x, y, w []float64) float64 {
+	var sw, sx, sy float64
+	for i := range x {
+		sw, sx, sy = sw+w[i], sx+w[i]*x[i], sy+w[i]*y[i]
+	}
+	if !(sw > 0) {
+		return 0
+	}
+	var xx, yy, xy float64
+	for i := range x {
+		a, b := x[i]-sx/sw, y[i]-sy/sw
+		xx, yy, xy = xx+w[i]*a*a, yy+w[i]*b*b, xy+w[i]*a*b
+	}
+	if !(xx > 0 && yy > 0) {
+		return 0
+	}
+	return xy * xy / (xx * yy)
+}
+
+// ordered is the median of sizes given by their logarithms in ascending order, with
+// the 95 % interval about it.
+func ordered(ln, weights []float64) (low, mid, high unit.Flow) {
+	total, sum := 0.0, 0.0
+	for _, w := range weights {
+		total += w
+	}
+	var q [3]unit.Flow
+	k := 0
+	for i, p := range [3]float64{0.025, 0.5, 0.975} {
+		for ; k < len(ln)-1 && sum+weights[k] < p*total; k++ {
+			sum += weights[k]
+		}
+		q[i] = unit.Flow(math.Exp(ln[k]))
+	}
+	return q[0], q[1], q[2]
+}

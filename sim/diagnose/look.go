@@ -1,0 +1,83 @@
+package diagnose
+
+import (
+	"fmt"
+	"slices"
+
+	"quietpump/hydraulics/unit"
+)
+
+// Looks miss 5 %, a quarter below three millilitres a minute, and see what is not
+// there in 2 %.
+const (
+	missed      = 0.05
+	missedSmall = 0.25
+	smallDrip   = 3 * unit.MillilitrePerMinute
+	imagined    = 0.02
+)
+
+// looked is a thing that was looked for.
+func looked(l Look) evidence {
+	answer := func(p float64) float64 {
+		if l.Saw == No {
+			return 1 - p
+		}
+		return p
+	}
+	return evidence{
+		what: fmt.Sprintf("%s at %s: %s", l.For, l.At, l.Saw),
+		likely: func(_ *world, t *theory, c *unitCycle, f *forecast) float64 {
+			return answer(t.shows(l.At, l.For, f.flow, c.acts))
+		},
+		bind: func(t *theory) func(f *forecast) float64 {
+			little, much, not := answer(t.shows(l.At, l.For, 0, true)), answer(t.shows(l.At, l.For, 1, true)), answer(t.shows(l.At, l.For, 1, false))
+			return func(f *forecast) float64 {
+				switch {
+				case f.flow == 0:
+					return not
+				case f.flow < float64(smallDrip):
+					return little
+				}
+				return much
+			}
+		},
+	}
+}
+
+// shows is the chance that a look at a place sees what it is for.
+func (t *theory) shows(at string, what For, flow float64, acts bool) float64 {
+	there := false
+	switch what {
+	case Drip, Hiss:
+		there = acts && t.showsAt(at)
+	case Warm:
+		there = t.cause == HandlesOn && t.showsAt(at)
+	case LeftOn:
+		there = (t.cause == NotQuiteShut || t.cause == HandlesOn) && (at == wholeRound || t.showsAt(at))
+	}
+	if !there {
+		return imagined
+	}
+	if what != LeftOn && flow < float64(smallDrip) {
+		return 1 - missedSmall
+	}
+	return 1 - missed
+}
+
+// wholeRound is the look at every tap, pedal and handle.
+const wholeRound = "taps, pedal and handles"
+
+// showsAt says whether what a theory lets by comes out at a part, joint or place.
+func (t *theory) showsAt(at string) bool {
+	for _, s := range t.suspects {
+		if s.Seep.Part == at || s.Place == at || slices.Contains(s.At, at) || s.Name == at {
+			return true
+		}
+	}
+	for _, r := range t.remedy {
+		if r.part == at && at != "" && (t.cause == NotQuiteShut || t.cause == HandlesOn) {
+			return true
+		}
+	}
+	return slices.Contains(t.comesOut, at)
+}

@@ -1,0 +1,213 @@
+package diagnose
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim"
+)
+
+// A rigOf is one rig that could be the real one, with what is drawn of it.
+type rigOf struct {
+	rig    *network.Rig
+	share  float64
+	views  []*view
+	knobs  []knob
+	pumps  map[string]*delivery
+	worlds []*world
+	z      [][]float64
+	model  *sim.Model
+	parts  []network.Part
+}
+
+// Draws of the tolerances: at first, and at most.
+const (
+	fewDraws  = 96
+	mostDraws = 4 * fewDraws
+)
+
+// prepare lists the theories and the evidence, and draws the worlds.
+func (s *Session) prepare() error {
+	left := 1.0
+	for _, a := range s.c.Others {
+		left -= a.Share
+	}
+	rigs := []rigOf{{rig: s.c.Rig, share: left}}
+	for _, a := range s.c.Others {
+		rigs = append(rigs, rigOf{rig: a.Rig, share: a.Share})
+	}
+	for _, r := range rigs {
+		if r.share <= 0 {
+			continue
+		}
+		if err := s.ready(&r); err != nil {
+			return err
+		}
+		s.rigs = append(s.rigs, r)
+	}
+	for i, r := range s.c.Readings {
+		v := s.view(r.Lineup)
+		s.evs = append(s.evs, evidences(i, r, v, s.c.Rig, s.area)...)
+		for _, j := range r.Jug {
+			s.evs = append(s.evs, s.jug(i, v, j))
+		}
+	}
+	for _, t := range theories(&s.c, s.base) {
+		if t.kind != None {
+			t.comesOut = comesOut(s.c.Rig, s.base, &t)
+		}
+		s.list = append(s.list, weighed{theory: t})
+	}
+	s.doneWeights()
+	work := s.draw(fewDraws)
+	for i := range s.list {
+		if s.list[i].kind != None {
+			work = append(work, func() error { s.anchorReadings(i); return nil })
+		}
+	}
+	work = append(work, s.weighAll)
+	s.then(work...)
+	return nil
+}
+
+// ready prepares a rig.
+func (s *Session) ready(r *rigOf) error {
+	var err error
+	if r.model, err = sim.Compile(r.rig); err != nil {
+		return err
+	}
+	r.parts = r.rig.Parts()
+	r.knobs = knobs(r.rig, s.base)
+	r.pumps = map[string]*delivery{}
+	for _, p := range r.parts {
+		if p, ok := p.(network.Pump); ok {
+			r.pumps[p.Name] = deliveryOf(p)
+		}
+	}
+	if !storesGas(r.rig, s.base) {
+		if p, err := cyclingPump(r.rig, s.base); err == nil {
+			in, out := band(p)
+			w := worldOf(r.rig, r.parts, r.knobs, make([]float64, extras+len(r.knobs)))
+			tight := 0.0
+			for i := range w.stores {
+				tight += w.stores[i].holds(float64(out)) - w.stores[i].holds(float64(in))
+			}
+			r.knobs = append(r.knobs, airKnob(p.To, unit.Volume(tight), in, out))
+		}
+	}
+	for _, l := range s.lineups {
+		r.views = append(r.views, newView(r.rig, l))
+	}
+	return nil
+}
+
+// view returns the number of a lineup's view, made once.
+func (s *Session) view(l network.Lineup) int {
+	key := l.String()
+	for i, o := range s.lineups {
+		if o.String() == key {
+			return i
+		}
+	}
+	s.lineups = append(s.lineups, l)
+	for i := range s.rigs {
+		s.rigs[i].views = append(s.rigs[i].views, newView(s.rigs[i].rig, l))
+	}
+	return len(s.lineups) - 1
+}
+
+// area of a tank, m²; of an unknown one that of the rig's first.
+func (s *Session) area(name string) float64 {
+	for _, p := range s.c.Rig.Parts() {
+		if t, ok := p.(network.Tank); ok && (t.Name == name || name == "") {
+			return float64(t.Capacity) / float64(t.Height)
+		}
+	}
+	return 0
+}
+
+// drawn is how many worlds are drawn in one slice.
+const drawn = 16
+
+// draw plans the drawing of n worlds, each score evenly spread over its range
+// (Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979) 239), shared
+// over the rigs.
+func (s *Session) draw(n int) []func() error {
+	left := n
+	var work []func() error
+	for k := range s.rigs {
+		r := &s.rigs[k]
+		m := max(int(math.Round(float64(n)*r.share)), 8)
+		if k == len(s.rigs)-1 {
+			m = max(left, 8)
+		}
+		left -= m
+		dim := extras + len(r.knobs)
+		random := rand.New(rand.NewPCG(s.opts.Seed, uint64(k)))
+		order := make([][]int, dim)
+		for i := range order {
+			order[i] = random.Perm(m)
+		}
+		r.worlds, r.z = make([]*world, m), make([][]float64, m)
+		for first := 0; first < m; first += drawn {
+			work = append(work, func() error {
+				for d := first; d < min(first+drawn, m); d++ {
+					z := make([]float64, dim)
+					for i := range z {
+						z[i] = distuv.UnitNormal.Quantile((float64(order[i][d]) + 0.5) / float64(m))
+					}
+					r.worlds[d], r.z[d] = worldOf(r.rig, r.parts, r.knobs, z), z
+				}
+				return nil
+			})
+		}
+	}
+	return work
+}
+
+// worlds lists all worlds, rig after rig, and for each its rig.
+func (s *Session) worlds() (list []*world, of []int) {
+	for k := range s.rigs {
+		for _, w := range s.rigs[k].worlds {
+			list, of = append(list, w), append(of, k)
+		}
+	}
+	return list, of
+}
+
+// comesOut lists where a theory's water would be seen: what it meets after the
+// part that lets it by, and where it leaves.
+func comesOut(rig *network.Rig, base network.Lineup, t *theory) []string {
+	var list []string
+	add := func(name string) {
+		if name != "" && !slices.Contains(list, name) {
+			list = append(list, name)
+		}
+	}
+	for _, s := range t.suspects {
+		for _, path := range rig.EscapePaths(base) {
+			if seepKey(path.Suspect.Seep) != seepKey(s.Seep) || s.Role == network.WeepConnections {
+				continue
+			}
+			after := false
+			for _, name := range path.Parts {
+				if after {
+					add(name)
+				}
+				after = after || name == s.Seep.Part
+			}
+			if path.To != network.ToFreshTank {
+				add(path.Where)
+			}
+			if path.To == network.ToGround || path.To == network.ToBellyPan || path.To == network.ToHose {
+				add(string(path.To))
+			}
+		}
+	}
+	return list
+}
