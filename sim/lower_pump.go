@@ -199,7 +199,10 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 		return []kernel.Watch{{Value: kernel.Head, I: sense, Ref: float64(h.Start) + b.gz(sense), Sign: -1,
 			To: state(pumpRuns, sideOpen), Is: emitPumpStarts, Switch: true}}
 	})
-	control(pumpRuns, full, zero, func(uint8) []kernel.Watch {
+	control(pumpRuns, full, zero, func(s uint8) []kernel.Watch {
+		if s != sideOpen { // more stands behind it than it can lift
+			return []kernel.Watch{{Value: kernel.Head, I: to, Ref: set, Sign: 1, To: state(pumpLeast, s)}}
+		}
 		return []kernel.Watch{{Value: kernel.Lifted, J: to, P: path, Lam: holdDroop, Ref: set, Sign: 1, To: state(pumpHolds, sideOpen)}}
 	})
 	hold := &kernel.Law{Form: kernel.Held, Off: -set, Lam: holdDroop}
@@ -216,9 +219,12 @@ func (b *builder) holdControl(p network.Pump, full, rest *kernel.Law, zero, crac
 	}
 	states[state(pumpHolds, sideShut)].Watches = []kernel.Watch{always(state(pumpHolds, sideOpen))}
 	states[state(pumpHolds, sideBack)].Watches = []kernel.Watch{always(state(pumpHolds, sideOpen))}
-	control(pumpLeast, low, lowZero, func(uint8) []kernel.Watch {
-		return []kernel.Watch{
-			{Value: kernel.Lifted, J: to, P: path, Lam: 2 * holdDroop, Ref: set, Sign: -1, To: state(pumpHolds, sideOpen)},
+	control(pumpLeast, low, lowZero, func(s uint8) []kernel.Watch {
+		back := kernel.Watch{Value: kernel.Lifted, J: to, P: path, Lam: 2 * holdDroop, Ref: set, Sign: -1, To: state(pumpHolds, sideOpen)}
+		if s != sideOpen {
+			back = kernel.Watch{Value: kernel.Head, I: to, Ref: set, Sign: -1, To: state(pumpRuns, s)}
+		}
+		return []kernel.Watch{back,
 			{Value: kernel.Head, I: to, Ref: set + float64(overHold), Sign: 1, To: state(pumpRests, sideShut), Is: emitPumpStops, Switch: true},
 		}
 	})

@@ -8,7 +8,7 @@ import "math"
 // taken in closed form: with outflow ∝ Vᵉ and V left at flow q the time left is
 // V/(q·(1 − e)). e is found by asking for the flow at a quarter of V. A tank that
 // would take for ever (e near 1, laminar) keeps its millionth, as does one that
-// something else is due before.
+// something else is due before or that other stores do not stand still for.
 func (w *Work) empty(fired int, limit float64) {
 	wt := &w.plan.watches[fired]
 	if !wt.Closing {
@@ -35,6 +35,16 @@ func (w *Work) empty(fired int, limit float64) {
 	took := span / (1 - math.Max(e, 0))
 	if w.t+took > limit {
 		return
+	}
+	for _, k := range w.active { // the others' pressures may not move by it
+		st := &w.sys.Stores[k]
+		if st.Tank || st.Ghost || w.plan.full[k] {
+			continue
+		}
+		off := w.offset(k)
+		if math.Abs(st.headAt(w.vol[k]+span*w.gain[0][k], off)-st.headAt(w.vol[k], off)) > w.tolP {
+			return
+		}
 	}
 	for k := range w.vol {
 		if moved := span * w.gain[0][k]; w.plan.full[k] {

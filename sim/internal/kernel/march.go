@@ -40,6 +40,9 @@ const wildFlow = 0.05
 // law is nothing to start from where this one would lose so much by it.
 const wildDrop = 1e7
 
+// wildHead is a head that no coach has, Pa.
+const wildHead = 1e9
+
 // Emission is a change of a device's state worth telling.
 type Emission struct {
 	T      float64

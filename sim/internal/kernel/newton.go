@@ -144,6 +144,7 @@ func (w *Work) evaluate() {
 // law may be off by.
 func (w *Work) solve(hg, slip float64) bool {
 	p := w.plan
+	w.unmet = false
 	f := &p.fac
 	rhs, x, dx := w.rhs, w.x, w.dx
 	bs := p.branches
@@ -226,16 +227,27 @@ func (w *Work) solve(hg, slip float64) bool {
 		if qmax-qmax != 0 { // NaN or infinite
 			return false
 		}
-		plain := 1e-8 // of the largest flow, what rounding may make
-		if iter > newtonCap/2 {
-			plain = 1e-6 // heads out of all bounds, of a mode that will be left
-		}
 		least := max(flowSlip*qmax+flowFloor, slip)
-		if bent <= least && rough*rounding <= plain*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
+		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
+			return true
+		}
+		if hg == 0 && iter > newtonCap/2 && w.astray() {
+			w.unmet = true
 			return true
 		}
 		if iter >= easy {
 			w.shorten(fall)
+		}
+	}
+	return false
+}
+
+// astray reports whether heads are out of all bounds: a mode that asked for them is
+// left at once, however well it was met.
+func (w *Work) astray() bool {
+	for _, x := range w.x {
+		if math.Abs(x) > wildHead {
+			return true
 		}
 	}
 	return false

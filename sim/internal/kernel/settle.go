@@ -1,7 +1,6 @@
 package kernel
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -39,7 +38,8 @@ func (w *Work) calm(out []Emission, steady bool) ([]Emission, error) {
 	for round := range plainRounds {
 		w.use()
 		err := w.here(steady)
-		if err == nil && w.dueNow(steady, false) == 0 {
+		n := w.dueNow(steady, false)
+		if err == nil && n == 0 && !w.unmet {
 			if round > 0 {
 				w.unsettled(w.before.states)
 			}
@@ -48,7 +48,7 @@ func (w *Work) calm(out []Emission, steady bool) ([]Emission, error) {
 		if round == 0 {
 			w.before.keep(w)
 		}
-		if errors.Is(err, ErrNoConvergence) {
+		if err != nil || n == 0 {
 			break
 		}
 		out = w.round(out)
@@ -149,7 +149,7 @@ func (w *Work) nearer(cling float64, last []Emission, steady bool) bool {
 			return false
 		}
 		if w.dueNow(steady, false) == 0 {
-			return true
+			return !w.unmet
 		}
 		for _, e := range w.round(nil) {
 			last[e.Device] = e
@@ -198,7 +198,7 @@ func (w *Work) dueNow(steady, switches bool) int {
 	for k := range w.plan.watches {
 		wt := &w.plan.watches[k]
 		w.isDue[k] = false
-		if wt.Switch != switches {
+		if wt.Switch != switches || steady && wt.Value == Gain { // levels are held
 			continue
 		}
 		v := wt.value(w.plan, w.x, w.q, w.vol, w.gain[0]) - w.borne(wt)

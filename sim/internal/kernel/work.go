@@ -66,6 +66,7 @@ type Work struct {
 	holdAll           bool      // stores stand where they are, as at one instant
 	tight             bool      // flows are watched closely: no step's slip is allowed them
 	cling             float64   // how closely nodes cling to the heads in near while devices find their states
+	unmet             bool      // the laws of a mode are not met: its heads are out of all bounds, and it has to be left
 	near              []float64
 	before            moment
 	stood             int // steps in a row that were nothing but a change of mode
