@@ -34,6 +34,11 @@ var (
 	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Slip: 1e-6, Locate: 1e-7}
 )
 
+// leastScale is the water that stores are taken to give up over 100 kPa at the
+// least, m³, a teaspoon: a tolerance in proportion to a few drops of stretch would
+// tie the steps to nanoseconds of flow.
+const leastScale = 5e-6
+
 // Work is one goroutine's workspace: it holds a state and moves it through time.
 type Work struct {
 	Effort Effort
@@ -182,10 +187,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 			scale += hi - lo
 		}
 	}
-	if scale == 0 {
-		scale = 1e-6
-	}
-	w.tolV = tol.Volume * scale
+	w.tolV = tol.Volume * math.Max(scale, leastScale)
 	w.tolP = tol.Head
 }
 
