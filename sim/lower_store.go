@@ -131,6 +131,11 @@ const (
 // gives water again.
 const rewet = 10 * unit.Millimetre
 
+// film is how far the level must rise above any other port that stood clear before
+// water runs out by it: an edge holds back as much, and a level that hovers at a port
+// would open and shut it without end.
+const film = 0.1 * unit.Millimetre
+
 // A tank is a store whose head is its level. Each port is joined to it while
 // under water; above the water it is an end that lets water in and none out.
 func (b *builder) tank(p network.Tank) {
@@ -161,11 +166,11 @@ func (b *builder) tank(p network.Tank) {
 		n := b.joint(joint)
 		b.storeAt[n] = true                      // while under water it is one with the tank's own place
 		at := (b.z[n] - float64(p.Floor)) * area // volume at which the water reaches it
-		least, again := at, at
+		least, again := at, at+math.Min(float64(film), float64(p.Height)/2)*area
 		var empty, wet kernel.Emit
 		if i == 0 {
 			least += 1e-6 * math.Max(capacity-at, 0)
-			again += math.Min(float64(rewet), float64(p.Height)/2) * area
+			again = at + math.Min(float64(rewet), float64(p.Height)/2)*area
 			empty, wet = emitTankEmpty, emitTankWet
 		}
 		d := int32(len(b.sys.Devices))
