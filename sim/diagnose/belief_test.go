@@ -75,8 +75,14 @@ func TestBeliefAddsUp(t *testing.T) {
 	if testing.Short() {
 		t.Skip("many beliefs")
 	}
+	otherwise := 0
 	for _, name := range []string{"twopath", "nosuction", "camper", "bypass", "noaccumulator", "twopumps"} {
 		b := from(t, diagnose.Case{Rig: rigOf(t, name), Readings: []diagnose.Reading{{Rest: rest(95)}}})
+		for _, o := range b.Otherwise { // it names the odds and another step
+			otherwise++
+			assert.Regexp(t, "half|twice", o)
+			assert.NotContains(t, o, b.Next[0].Words)
+		}
 		sum := 0.0
 		for i, h := range b.Hypotheses {
 			sum += h.Belief
@@ -108,6 +114,7 @@ func TestBeliefAddsUp(t *testing.T) {
 			}
 		}
 	}
+	assert.Positive(t, otherwise)
 }
 
 // Without a reading the belief is the prior, and in the trade's order.
