@@ -131,7 +131,7 @@ func (p *page) evidence(r *Report) {
 	for _, f := range r.Belief.Findings {
 		s.para(f.Words(p.sys))
 	}
-	t := table{Head: []string{"What it could be", "How likely", "It would rest"}}
+	t := table{Head: []string{"What it could be", "How likely", "It would rest, and run"}}
 	rest, others := 0.0, 0
 	for _, h := range r.Belief.Hypotheses {
 		if len(t.Rows) == mostTold || h.Belief < leastBelief {
@@ -141,6 +141,9 @@ func (p *page) evidence(r *Report) {
 		quiet := "no start"
 		if h.Rest > 0 {
 			quiet = duration(h.Rest, p.sys)
+			if h.Run > 0 {
+				quiet += ", " + duration(h.Run, p.sys)
+			}
 		}
 		if h.Kind == diagnose.None {
 			quiet = "unknown"
