@@ -543,3 +543,26 @@ func BenchmarkBelief(b *testing.B) {
 		}
 	}
 }
+
+// A cup that holds less than storage was told to give up decides the size, whatever
+// each hypothesis makes of the rest: seep = cup ÷ rest, a fast draw yielding up to a
+// quarter less (common practice, no source).
+func TestCupDecidesTheSize(t *testing.T) {
+	rig := rigOf(t, "twopath")
+	b, err := diagnose.From(context.Background(), diagnose.Case{Rig: rig, Readings: []diagnose.Reading{{
+		Rest: []diagnose.Time{{Value: 95 * time.Second}},
+		Cup:  []unit.Uncertain[unit.Volume]{{Value: 2 * unit.FluidOunce}},
+	}}}, diagnose.Options{})
+	require.NoError(t, err)
+	require.Contains(t, b.Findings, diagnose.LessStored)
+	mean := float64(2*unit.FluidOunce) / 95 // at the mean pressure of the rest, below 45 psi
+	assert.Greater(t, float64(b.Size.Low), mean)
+	assert.Less(t, float64(b.Size.High), mean/0.75*1.6)
+	assert.Less(t, float64(b.Size.LowDrawdown), float64(2*unit.FluidOunce))
+	assert.Greater(t, float64(b.Size.HighDrawdown), float64(2*unit.FluidOunce))
+	for _, h := range b.Hypotheses {
+		if h.Kind == diagnose.OneSuspect {
+			assert.Equal(t, b.Size.Mid, h.Mid, h.Name)
+		}
+	}
+}

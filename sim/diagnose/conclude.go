@@ -169,7 +169,7 @@ func (s *Session) sizeUp() {
 func (s *Session) findings() {
 	b := s.b
 	ways := s.ways()
-	b.Findings = disagreements(&b.Size, ways)
+	b.Findings = b.disagreements(ways)
 	cup := false
 	for _, r := range s.c.Readings {
 		cup = cup || len(r.Cup) > 0

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/network"
 )
 
 // A Finding is something a person should hear beside the size.
@@ -49,8 +50,9 @@ func (f Finding) Words(sys unit.System) string {
 }
 
 // disagreements compares the ways to the size. Where they disagree it widens the
-// size around them all.
-func disagreements(size *Size, kept []draw) []Finding {
+// size around them all, or lets the cup decide.
+func (b *Belief) disagreements(kept []draw) []Finding {
+	size := &b.Size
 	if len(kept) == 0 {
 		return nil
 	}
@@ -65,7 +67,11 @@ func disagreements(size *Size, kept []draw) []Finding {
 	}
 	if _, cup := kept[0].ways[ByCup]; cup { // a cup measures the drawdown itself, and decides
 		add(compare(kept, ByCup, ByRest), LessStored, MoreStored)
+		stored := len(list) > 0
 		add(compare(kept, ByCup, ByRun), SlowPump, FastPump)
+		if stored {
+			b.byCup(kept)
+		}
 		return list
 	}
 	add(compare(kept, ByRest, ByRun), LongRun, ShortRun)
@@ -75,6 +81,28 @@ func disagreements(size *Size, kept []draw) []Finding {
 		}
 	}
 	return list
+}
+
+// byCup makes the size, that of each suspect and the drawdown those of the cup:
+// what every hypothesis makes of the rest goes by what storage was told to hold.
+func (b *Belief) byCup(kept []draw) {
+	s := &b.Size
+	s.Low, s.Mid, s.High = interval(column(kept, func(d draw) float64 { return d.ways[ByCup] }), nil)
+	low, _, high := quantiles(column(kept, func(d draw) float64 { return d.drawn }), nil)
+	s.LowDrawdown, s.HighDrawdown = unit.Volume(low), unit.Volume(high)
+	for i := range b.Hypotheses {
+		h := &b.Hypotheses[i]
+		if h.Kind != OneSuspect {
+			continue
+		}
+		for k, f := range h.Faults {
+			if seep, ok := f.(network.Seep); ok && h.Mid > 0 {
+				seep.Ref *= s.Mid / h.Mid
+				h.Faults[k] = seep
+			}
+		}
+		h.Low, h.Mid, h.High = s.Low, s.Mid, s.High
+	}
 }
 
 // compare is 1 where the way a gives a larger size than b in 97.5 % of the draws

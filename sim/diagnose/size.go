@@ -27,7 +27,7 @@ type Way struct {
 
 // A Size is how much water gets away: the flow of the seep at a pressure across
 // it of At. Low to High is the 95 % interval, from all readings and hypotheses
-// together or, where the ways disagree, around them all.
+// together; where the ways disagree, around them all, or the cup's.
 type Size struct {
 	Low, Mid, High unit.Flow
 	At             unit.Pressure
@@ -50,7 +50,8 @@ var errTooFew = errors.New("nothing within the tolerances told explains these re
 
 // A draw is one world, and the size that follows in each way.
 type draw struct {
-	ways map[string]float64 // ln of the size by way
+	ways  map[string]float64 // ln of the size by way
+	drawn float64            // drawdown by the cup, m³
 }
 
 // ways works out the size in each way over the worlds of the first rig, from the
@@ -113,7 +114,8 @@ func (s *Session) ways() []draw {
 		}
 		if w.cup.told {
 			cup := max(w.cup.value+z(2)*math.Sqrt(w.cup.variance), 0.1*w.cup.value)
-			d.ways[ByCup] = math.Log(cup / (x.yield * seen) * perFlow)
+			d.drawn = cup / x.yield
+			d.ways[ByCup] = math.Log(d.drawn / seen * perFlow)
 		}
 		list = append(list, d)
 	}
