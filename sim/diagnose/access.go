@@ -41,15 +41,12 @@ func (c *Case) access(name string) Access {
 	if a.Effort == "" {
 		a.Effort = Door
 		if isPart {
-			switch p := p.(type) {
-			case network.Fixture, network.Mixer, network.Hookup, network.Appliance, network.VacuumBreaker, network.Selector:
+			switch p.(type) {
+			case network.Fixture, network.Mixer, network.Hookup, network.Appliance, network.VacuumBreaker, network.Selector, network.Drain:
 				a.Effort = ByHand
-			case network.Pump, network.Accumulator, network.Strainer, network.Filter, network.Check:
-				a.Effort = Screws
-			case network.ReliefValve, network.Drain, network.Shutoff:
+			case network.ReliefValve, network.Shutoff:
 				a.Effort = Door
 			default:
-				_ = p
 				a.Effort = Screws
 			}
 		} else if name == string(network.ToBellyPan) {

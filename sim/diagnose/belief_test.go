@@ -76,8 +76,9 @@ func TestBeliefAddsUp(t *testing.T) {
 		t.Skip("many beliefs")
 	}
 	otherwise := 0
-	for _, name := range []string{"twopath", "nosuction", "camper", "bypass", "noaccumulator", "twopumps"} {
-		b := from(t, diagnose.Case{Rig: rigOf(t, name), Readings: []diagnose.Reading{{Rest: rest(95)}}})
+	for i := range 18 {
+		name := []string{"twopath", "nosuction", "camper", "bypass", "noaccumulator", "twopumps"}[i%6]
+		b := from(t, diagnose.Case{Rig: rigOf(t, name), Readings: []diagnose.Reading{{Rest: rest([]float64{30, 95, 600}[i/6])}}})
 		for _, o := range b.Otherwise { // it names the odds and another step
 			otherwise++
 			assert.Regexp(t, "half|twice", o)
