@@ -62,7 +62,7 @@ func (s *Session) anchorReadings(i int) {
 
 // sizeGuess is a size from the first reading that tells one, in the middle world.
 func (s *Session) sizeGuess(t *theory) float64 {
-	w := s.middle(0)
+	w := s.rigs[0].middle
 	for _, e := range s.evs {
 		if e.size == nil {
 			continue
@@ -75,12 +75,6 @@ func (s *Session) sizeGuess(t *theory) float64 {
 	return math.Sqrt(t.low * t.high)
 }
 
-// middle is the world of a rig with every score in its middle.
-func (s *Session) middle(k int) *world {
-	r := &s.rigs[k]
-	return worldOf(r.rig, r.parts, r.knobs, make([]float64, extras+len(r.knobs)))
-}
-
 // anchorOne simulates a theory of a size under a lineup on the middle rig, and
 // keeps what the simulator says beside the quadrature. Causes that are no fault
 // of the simulator's stay with the quadrature.
@@ -89,7 +83,7 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 	if _, done := s.anchored[key]; done || t.flat || t.twist != (twist{}) || len(t.leaks) != 1 {
 		return
 	}
-	w := s.middle(0)
+	w := s.rigs[0].middle
 	c := s.cycle(t, 0, w, v)
 	r := &s.rigs[0]
 	view := r.views[v]

@@ -8,6 +8,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/sim/whatif"
 )
 
 // conclude draws up the belief.
@@ -99,7 +100,7 @@ func (s *Session) hypothesis(x *weighed, belief float64) Hypothesis {
 		return h
 	}
 	h.Low, h.Mid, h.High = ordered(x.sizes, x.weights)
-	w := s.middle(0)
+	w := s.rigs[0].middle
 	h.Faults = s.faults(&x.theory, float64(h.Mid), w)
 	if x.flat {
 		h.Faults = nil
@@ -222,29 +223,40 @@ func (s *Session) assume() {
 			ln[d], w[d] = math.Log(c.perSize), lead.byWorld[d]
 		}
 	}
-	share := func(k int) float64 {
+	share := func(score int) float64 {
 		z := make([]float64, n)
 		for d := range n {
-			z[d] = r.z[d][extras+k]
+			z[d] = r.z[d][score]
 		}
 		return correlated(z, ln, w)
+	}
+	add := func(part, field, value string, score int) {
+		s.b.Assumed = append(s.b.Assumed, Assumed{network.Assumption{Part: part, Field: field, Value: value, Source: "common practice, no source"}, share(score), part != ""})
+	}
+	score := map[[2]string]int{}
+	for k, u := range r.unknowns {
+		score[[2]string{u.Part, u.Field}] = extras + k
+		switch {
+		case u.Known == whatif.Usual:
+			add(u.Part, u.Field, usualSpread, extras+k)
+		case u.Field == whatif.Stretch:
+			add("", u.Field, newStretch, extras+k)
+		}
 	}
 	for _, a := range r.rig.Assumed() {
 		if a.Derived || a.Source == "" {
 			continue
 		}
 		one := Assumed{Assumption: a}
-		for k := range r.knobs {
-			if r.knobs[k].part == a.Part && r.knobs[k].field == a.Field {
-				one.Share = share(k)
-			}
+		if k, ok := score[[2]string{a.Part, a.Field}]; ok {
+			one.Share = share(k)
 		}
 		s.b.Assumed = append(s.b.Assumed, one)
 	}
-	for k, knob := range r.knobs {
-		if knob.value != "" {
-			s.b.Assumed = append(s.b.Assumed, Assumed{network.Assumption{Part: knob.part, Field: knob.field, Value: knob.value, Source: "common practice, no source"}, share(k), knob.part != ""})
-		}
+	add("", seepKind, anySeep, zSeep)
+	add("", cupSpeed, slowCup, zCup)
+	if r.air.joint != "" {
+		add("", trappedAir, someAir, zAir)
 	}
 	slices.SortStableFunc(s.b.Assumed, func(a, b Assumed) int {
 		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.Part, b.Part), cmp.Compare(a.Field, b.Field))

@@ -149,7 +149,7 @@ func (s *Session) predictedRun(v int) (run, beat float64) {
 // signature is what a view parts: for each theory whether it acts, whether the
 // pump starts, and about how much is stored.
 func (s *Session) signature(v int) string {
-	w := s.middle(0)
+	w := s.rigs[0].middle
 	out := make([]byte, 0, 4*len(s.list))
 	for i := range s.list {
 		c := s.cycle(&s.list[i].theory, 0, w, v)

@@ -10,19 +10,22 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
+	"quietpump/sim/whatif"
 )
 
 // A rigOf is one rig that could be the real one, with what is drawn of it.
 type rigOf struct {
-	rig    *network.Rig
-	share  float64
-	views  []*view
-	knobs  []knob
-	pumps  map[string]*delivery
-	worlds []*world
-	z      [][]float64
-	model  *sim.Model
-	parts  []network.Part
+	rig   *network.Rig
+	share float64
+	views []*view
+	pumps map[string]*delivery
+	model *sim.Model
+
+	unknowns []whatif.Unknown
+	air      hiddenAir
+	middle   *world // every score in its middle
+	worlds   []*world
+	z        [][]float64 // by world: the extra scores, then those of the unknowns
 }
 
 // Draws of the tolerances: at first, and at most.
@@ -81,10 +84,12 @@ func (s *Session) ready(r *rigOf) error {
 	if r.model, err = sim.Compile(r.rig); err != nil {
 		return err
 	}
-	r.parts = r.rig.Parts()
-	r.knobs = knobs(r.rig, s.base)
+	r.unknowns = whatif.CycleUnknowns(r.rig)
+	if r.middle, err = worldOf(r, make([]float64, extras+len(r.unknowns))); err != nil {
+		return err
+	}
 	r.pumps = map[string]*delivery{}
-	for _, p := range r.parts {
+	for _, p := range r.rig.Parts() {
 		if p, ok := p.(network.Pump); ok {
 			r.pumps[p.Name] = deliveryOf(p)
 		}
@@ -92,12 +97,14 @@ func (s *Session) ready(r *rigOf) error {
 	if !storesGas(r.rig, s.base) {
 		if p, err := cyclingPump(r.rig, s.base); err == nil {
 			in, out := band(p)
-			w := worldOf(r.rig, r.parts, r.knobs, make([]float64, extras+len(r.knobs)))
 			tight := 0.0
-			for i := range w.stores {
-				tight += w.stores[i].holds(float64(out)) - w.stores[i].holds(float64(in))
+			for i := range r.middle.stores {
+				tight += r.middle.stores[i].holds(float64(out)) - r.middle.stores[i].holds(float64(in))
 			}
-			r.knobs = append(r.knobs, airKnob(p.To, unit.Volume(tight), in, out))
+			r.air = hiddenAirAt(p.To, unit.Volume(tight), in, out)
+			if r.middle, err = worldOf(r, make([]float64, extras+len(r.unknowns))); err != nil {
+				return err
+			}
 		}
 	}
 	for _, l := range s.lineups {
@@ -147,7 +154,7 @@ func (s *Session) draw(n int) []func() error {
 			m = max(left, 8)
 		}
 		left -= m
-		dim := extras + len(r.knobs)
+		dim := extras + len(r.unknowns)
 		random := rand.New(rand.NewPCG(s.opts.Seed, uint64(k)))
 		order := make([][]int, dim)
 		for i := range order {
@@ -161,7 +168,11 @@ func (s *Session) draw(n int) []func() error {
 					for i := range z {
 						z[i] = distuv.UnitNormal.Quantile((float64(order[i][d]) + 0.5) / float64(m))
 					}
-					r.worlds[d], r.z[d] = worldOf(r.rig, r.parts, r.knobs, z), z
+					var err error
+					if r.worlds[d], err = worldOf(r, z); err != nil {
+						return err
+					}
+					r.z[d] = z
 				}
 				return nil
 			})

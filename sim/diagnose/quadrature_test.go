@@ -53,7 +53,7 @@ func TestQuadratureAgainstSimulation(t *testing.T) {
 				if !f.starts || math.IsInf(f.run, 1) || f.run > 60 || f.rest < 2 {
 					continue
 				}
-				turned, _, err := turned(r.rig, r.knobs, r.z[d][extras:])
+				turned, err := whatif.Draw(r.rig, r.unknowns, r.z[d][extras:])
 				if err != nil {
 					continue
 				}

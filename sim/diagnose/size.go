@@ -101,7 +101,7 @@ func (s *Session) ways() []draw {
 		}
 		delivery = c.drawdown / delivery
 		perFlow := c.perSize / c.drawdown // size at sizeAt over mean flow
-		// The errors of the readings, spread over the worlds apart from the knobs' scores.
+		// The errors of the readings, spread over the worlds apart from the scores.
 		z := func(k int) float64 {
 			u := math.Mod((float64(i)+0.5)*[...]float64{0.754877666, 0.569840291, 0.438579021}[k], 1)
 			return math.Sqrt2 * math.Erfinv(2*u-1)

@@ -164,7 +164,7 @@ func (s *Session) storeSteps() []step {
 	view := s.rigs[0].views[base]
 	ref := 0.0
 	if view.runs {
-		c := cycleOf(view, s.middle(0), &theory{}, leak{joint: view.pump.To}, view.falls(leak{joint: view.pump.To}), s.rigs[0].pumps)
+		c := cycleOf(view, s.rigs[0].middle, &theory{}, leak{joint: view.pump.To}, view.falls(leak{joint: view.pump.To}), s.rigs[0].pumps)
 		ref = c.drawdown
 	}
 	if !cup && ref > 0 {

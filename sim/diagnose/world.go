@@ -7,6 +7,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/sim/whatif"
 )
 
 // A world is one rig that could be the real one, as far as a cycle goes: what its
@@ -55,25 +56,43 @@ type switching struct {
 	scale   float64
 }
 
-// extra scores beside the knobs of the rig.
+// Scores beside those of the rig's unknowns.
 const (
 	zBias = iota
 	zSeverity
+	zSeep
+	zCup
+	zAir
 	extras
 )
 
-// worldOf draws one world. The first scores are the extras, the rest the knobs'.
-func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *world {
-	d := &draft{parts: append([]network.Part(nil), parts...), exponent: 1, yield: 1}
-	for i, k := range list {
-		k.turn(d, z[extras+i])
+// What no part tells and every card leaves open, with what stands for it.
+const (
+	seepKind    = "kind of seep"
+	anySeep     = "a hole, a film or a crack"
+	cupSpeed    = "how fast the cup was drawn"
+	slowCup     = "slowly, which misses up to a quarter"
+	newStretch  = "that of new tube"
+	trappedAir  = "trapped air"
+	someAir     = "some, nobody knows how much"
+	usualSpread = "as told, and the usual ± for it"
+)
+
+// worldOf draws one world of a rig: the extra scores come first, those of its
+// unknowns after.
+func worldOf(r *rigOf, z []float64) (*world, error) {
+	parts, err := whatif.DrawParts(r.rig, r.unknowns, z[extras:])
+	if err != nil {
+		return nil, err
 	}
 	w := &world{
-		pumps: map[string]switching{}, exponent: d.exponent, yield: d.yield,
-		bias: z[zBias] * float64(gaugeBias), severity: distuv.UnitNormal.CDF(z[zSeverity]),
+		pumps: map[string]switching{}, bias: z[zBias] * float64(gaugeBias),
+		severity: distuv.UnitNormal.CDF(z[zSeverity]), exponent: 0.5 + distuv.UnitNormal.CDF(z[zSeep]),
+		// A fast draw yields up to a quarter less; most draw slowly, as asked.
+		yield: 1 - 0.25*(1-math.Sqrt(distuv.UnitNormal.CDF(z[zCup]))),
 	}
 	at := func(joint string) float64 {
-		j, _ := rig.Joint(joint)
+		j, _ := r.rig.Joint(joint)
 		return float64(j.Z)
 	}
 	gas := func(part, joint string, v, pre, n float64) {
@@ -87,14 +106,15 @@ func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *
 			w.stores = append(w.stores, store{joint: joint, part: part, z: at(joint), c: c})
 		}
 	}
-	for i, p := range d.parts {
+	for _, p := range parts {
 		switch p := p.(type) {
 		case network.Pump:
 			in, out := band(p)
-			old := parts[i].(network.Pump)
+			told, _ := r.rig.Part(p.Name)
+			old := told.(network.Pump)
 			s := float64(p.Voltage / old.Voltage)
 			for k := range p.Curve {
-				if old.Curve[k].Flow > 0 { // the knob scales every point alike
+				if old.Curve[k].Flow > 0 { // every point is drawn alike
 					s *= float64(p.Curve[k].Flow / old.Curve[k].Flow)
 					break
 				}
@@ -124,13 +144,11 @@ func worldOf(rig *network.Rig, parts []network.Part, list []knob, z []float64) *
 			}
 		}
 	}
-	w.faults = d.faults
-	for _, f := range d.faults {
-		if f, ok := f.(network.TrappedAir); ok {
-			gas("", f.Joint, float64(f.Volume), 0, 1)
-		}
+	if v := r.air.volume(z[zAir]); v > 0 {
+		w.faults = network.Faults{network.TrappedAir{Joint: r.air.joint, Volume: v}}
+		gas("", r.air.joint, float64(v), 0, 1)
 	}
-	return w
+	return w, nil
 }
 
 // gaugeBias is shared by all gauges of a card, gaugeSD is each reading's own.

@@ -87,5 +87,3 @@ func (d *draft) settle(rig *network.Rig) {
 		}
 	}
 }
-
-func (d *draft) build() (*network.Rig, error) { return network.New(d.name, d.items...) }

@@ -154,7 +154,7 @@ func (s Study) Sweep(ctx context.Context, axes ...Axis) (*Table, error) {
 				return row, nil
 			}
 		}
-		rig, err := d.build()
+		rig, err := network.New(d.name, d.items...)
 		if err != nil {
 			row.Why = impossible + err.Error()
 			return row, nil

@@ -165,6 +165,30 @@ const leastSpan = 5 * unit.PSI
 // lies between 1 and 1.4. A rig that cannot be is refused, as by network.New.
 // The drawn rig has no tolerances: it is known exactly.
 func Draw(rig *network.Rig, unknowns []Unknown, z []float64) (*network.Rig, error) {
+	d, err := drawn(rig, unknowns, z)
+	if err != nil {
+		return nil, err
+	}
+	return network.New(d.name, d.items...)
+}
+
+// DrawParts returns the parts of the rig that [Draw] makes, in order of name,
+// without asking whether such a rig can be.
+func DrawParts(rig *network.Rig, unknowns []Unknown, z []float64) ([]network.Part, error) {
+	d, err := drawn(rig, unknowns, z)
+	if err != nil {
+		return nil, err
+	}
+	var parts []network.Part
+	for _, item := range d.items {
+		if p, ok := item.(network.Part); ok {
+			parts = append(parts, p)
+		}
+	}
+	return parts, nil
+}
+
+func drawn(rig *network.Rig, unknowns []Unknown, z []float64) (*draft, error) {
 	if len(unknowns) != len(z) {
 		return nil, fmt.Errorf("whatif: %d scores for %d unknowns; give one each", len(z), len(unknowns))
 	}
@@ -179,5 +203,5 @@ func Draw(rig *network.Rig, unknowns []Unknown, z []float64) (*network.Rig, erro
 		}
 	}
 	d.settle(rig)
-	return d.build()
+	return d, nil
 }
