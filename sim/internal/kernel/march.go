@@ -101,14 +101,20 @@ func (w *Work) returns(wt *watch) bool {
 	return wt.Value == Stored && wt.Sign*w.gain[0][wt.S] <= 0
 }
 
-// muted reports whether a silent device has flipped so often at this instant
-// that it has no side, its watch k being due by no more than rounding explains.
+// muted reports whether a device has no side at this instant, its watch being due
+// by no more than rounding explains: a silent one that has flipped too often, and
+// one that is told of as soon as it has changed, for it would be told that an
+// accumulator that has just run empty fills again.
 func (w *Work) muted(wt *watch, v float64) bool {
 	if w.t-w.flipT > instant {
 		w.flipT = w.t
 		clear(w.flips)
 	}
-	return wt.Is == 0 && w.flips[wt.device] >= muteAfter && v < wt.slight()
+	most := muteAfter
+	if wt.Is != 0 {
+		most = 1
+	}
+	return w.flips[wt.device] >= most && v < wt.slight()
 }
 
 // borne is what a watch's value may be beyond its threshold now: nothing, unless

@@ -138,9 +138,9 @@ func (w *Work) evaluate() {
 }
 
 // solve finds heads and flows with every store at V₀ + base + hg·gain, V₀ its
-// volume at the step's start, where its head was w.head, hg being
-// the step's length times the stage's weight. It starts from w.x and w.q. With hg = 0 the stores take no
-// flow, tanks and full stores hold their heads. slip is a flow that a branch's
+// volume at the step's start, where its head was w.head, hg being the step's length
+// times the stage's weight. It starts from w.x and w.q. With hg = 0 the stores take
+// no flow, tanks and full stores hold their heads. slip is a flow that a branch's
 // law may be off by.
 func (w *Work) solve(hg, slip float64) bool {
 	p := w.plan

@@ -1,15 +1,15 @@
 package kernel
 
-// Weights at a later stage of the polynomial through the earlier ones.
+// Weights at a later stage of the polynomial through the first and the earlier ones.
 var (
-	earlier = [stages][]int{3: {0, 2, 1}, 4: {0, 2, 1, 3}, 5: {0, 2, 1, 3, 4}}
-	weights = func() (w [stages][]float64) {
+	earlier = [stages][]int{3: {2, 1}, 4: {2, 1, 3}, 5: {2, 1, 3, 4}}
+	weights = func() (w [stages][stages]float64) {
 		for i, from := range earlier {
-			var at []float64
+			at := []float64{0}
 			for _, j := range from {
 				at = append(at, nodesC[j])
 			}
-			w[i] = lagrange(make([]float64, len(at)), nodesC[i], at...)
+			lagrange(w[i][:len(at)], nodesC[i], at...)
 		}
 		return w
 	}()
@@ -17,7 +17,7 @@ var (
 
 // lagrange fills w with the weights of values at the points in the interpolating
 // polynomial at t.
-func lagrange(w []float64, t float64, points ...float64) []float64 {
+func lagrange(w []float64, t float64, points ...float64) {
 	for i, a := range points {
 		w[i] = 1
 		for j, b := range points {
@@ -26,7 +26,6 @@ func lagrange(w []float64, t float64, points ...float64) []float64 {
 			}
 		}
 	}
-	return w
 }
 
 // reach is how many lengths of the step before an extrapolation may go.
@@ -39,7 +38,8 @@ const reach = 3
 func (w *Work) predict(i int, h float64) {
 	s, tried := &w.now, &w.tried
 	if h <= tried.h {
-		w.at(tried, w.x, w.q, nodesC[i]*h/tried.h)
+		c := weigh(nodesC[i] * h / tried.h)
+		w.mix(w.x, w.q, c[:], tried.x[:], tried.q[:])
 		return
 	}
 	if w.followed(i, h) {
@@ -49,37 +49,51 @@ func (w *Work) predict(i int, h float64) {
 	if last != nil && h > reach*last.h {
 		last = nil
 	}
+	var c [stages]float64
+	var x, q [stages][]float64
+	n := 0
+	from := func(s *stride, stage int) {
+		x[n], q[n] = s.x[stage], s.q[stage]
+		n++
+	}
+	from(s, 0)
 	switch {
 	case i >= 3:
-		c := weights[i]
-		if i == 3 {
-			mix3(w.x, s.x[0], s.x[2], s.x[1], c[0], c[1], c[2])
-			mix3(w.q, s.q[0], s.q[2], s.q[1], c[0], c[1], c[2])
-			return
+		for _, j := range earlier[i] {
+			from(s, j)
 		}
-		mix4(w.x, s.x[0], s.x[2], s.x[1], s.x[3], c)
-		mix4(w.q, s.q[0], s.q[2], s.q[1], s.q[3], c)
-		if i == 5 {
-			add1(w.x, s.x[4], c[4])
-			add1(w.q, s.q[4], c[4])
-		}
+		c = weights[i]
 	case i == 1 && last == nil:
-		copy(w.x, s.x[0])
-		copy(w.q, s.q[0])
+		c[0] = 1
 	case i == 1:
-		var c [3]float64
-		lagrange(c[:], nodesC[1]*h, 0, (nodesC[4]-1)*last.h, (nodesC[3]-1)*last.h)
-		mix3(w.x, s.x[0], last.x[4], last.x[3], c[0], c[1], c[2])
-		mix3(w.q, s.q[0], last.q[4], last.q[3], c[0], c[1], c[2])
+		from(last, 4)
+		from(last, 3)
+		lagrange(c[:n], nodesC[1]*h, 0, (nodesC[4]-1)*last.h, (nodesC[3]-1)*last.h)
 	case last == nil:
-		f := nodesC[2] / nodesC[1]
-		mix3(w.x, s.x[0], s.x[1], s.x[1], 1-f, f, 0)
-		mix3(w.q, s.q[0], s.q[1], s.q[1], 1-f, f, 0)
+		from(s, 1)
+		lagrange(c[:n], nodesC[2], 0, nodesC[1])
 	default:
-		var c [3]float64
-		lagrange(c[:], nodesC[2]*h, 0, nodesC[1]*h, (nodesC[3]-1)*last.h)
-		mix3(w.x, s.x[0], s.x[1], last.x[3], c[0], c[1], c[2])
-		mix3(w.q, s.q[0], s.q[1], last.q[3], c[0], c[1], c[2])
+		from(s, 1)
+		from(last, 3)
+		lagrange(c[:n], nodesC[2]*h, 0, nodesC[1]*h, (nodesC[3]-1)*last.h)
+	}
+	w.mix(w.x, w.q, c[:n], x[:n], q[:n])
+}
+
+// mix puts into q the weighted sum of flows, and into x that of the heads of gases.
+// Every other head enters a solve linearly, so it may start where it is. Balanced
+// flows stay balanced.
+func (w *Work) mix(x, q, c []float64, fromX, fromQ [][]float64) {
+	for _, g := range w.gases {
+		k := w.plan.stores[g]
+		x[k] = 0
+		for i, c := range c {
+			x[k] += c * fromX[i][k]
+		}
+	}
+	clear(q)
+	for i, c := range c {
+		add1(q, fromQ[i], c)
 	}
 }
 
@@ -93,7 +107,8 @@ func (w *Work) followed(i int, h float64) bool {
 		if !w.follows {
 			return false
 		}
-		w.at(was, w.strayX, w.strayQ, (s.t-was.t)/was.h)
+		c := weigh((s.t - was.t) / was.h)
+		w.mix(w.strayX, w.strayQ, c[:], was.x[:], was.q[:])
 		for _, g := range w.gases {
 			k := w.plan.stores[g]
 			w.strayX[k] = s.x[0][k] - w.strayX[k]
@@ -110,28 +125,14 @@ func (w *Work) followed(i int, h float64) bool {
 	if was == nil {
 		return false
 	}
-	w.at(was, w.x, w.q, (t-was.t)/was.h)
+	c := weigh((t - was.t) / was.h)
+	w.mix(w.x, w.q, c[:], was.x[:], was.q[:])
 	for _, g := range w.gases {
 		k := w.plan.stores[g]
 		w.x[k] += w.strayX[k]
 	}
 	add1(w.q, w.strayQ, 1)
 	return true
-}
-
-func mix3(dst, a, b, c []float64, wa, wb, wc float64) {
-	a, b, c = a[:len(dst)], b[:len(dst)], c[:len(dst)]
-	for i := range dst {
-		dst[i] = wa*a[i] + wb*b[i] + wc*c[i]
-	}
-}
-
-func mix4(dst, a, b, c, d []float64, w []float64) {
-	a, b, c, d = a[:len(dst)], b[:len(dst)], c[:len(dst)], d[:len(dst)]
-	wa, wb, wc, wd := w[0], w[1], w[2], w[3]
-	for i := range dst {
-		dst[i] = wa*a[i] + wb*b[i] + wc*c[i] + wd*d[i]
-	}
 }
 
 func add1(dst, a []float64, w float64) {

@@ -22,7 +22,7 @@ func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
 			return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
 		}
 		var err error
-		if out, err = w.calm(out, steady); err != nil || steady {
+		if out, err = w.comeToRest(out, steady); err != nil || steady {
 			return out, err
 		}
 		if w.dueNow(steady, true) == 0 {
@@ -32,8 +32,8 @@ func (w *Work) settle(out []Emission, steady bool) ([]Emission, error) {
 	}
 }
 
-// calm moves the devices that are due, switches apart, until none is.
-func (w *Work) calm(out []Emission, steady bool) ([]Emission, error) {
+// comeToRest moves the devices that are due, switches apart, until none is.
+func (w *Work) comeToRest(out []Emission, steady bool) ([]Emission, error) {
 	told := len(out)
 	for round := range plainRounds {
 		w.use()

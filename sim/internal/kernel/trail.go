@@ -47,25 +47,6 @@ var apart = func() (p [stages]float64) {
 	return p
 }()
 
-// at puts into q the flows at a fraction u of the stride, and into x the heads of
-// gases. Every other head enters a solve linearly, so it may start where it is.
-// Balanced flows stay balanced.
-func (w *Work) at(s *stride, x, q []float64, u float64) {
-	c := weigh(u)
-	for _, g := range w.gases {
-		k := w.plan.stores[g]
-		x[k] = 0
-		for i := range c {
-			x[k] += c[i] * s.x[i][k]
-		}
-	}
-	n := len(q)
-	q0, q1, q2, q3, q4, q5 := s.q[0][:n], s.q[1][:n], s.q[2][:n], s.q[3][:n], s.q[4][:n], s.q[5][:n]
-	for j := range q {
-		q[j] = c[0]*q0[j] + c[1]*q1[j] + c[2]*q2[j] + c[3]*q3[j] + c[4]*q4[j] + c[5]*q5[j]
-	}
-}
-
 // A trail is how a mode went: this time, and the time before, which the steps
 // follow. A pump's cycles are much alike, so where the last one went says how long
 // a step can be and where its stages will come to stand. What is followed is only
