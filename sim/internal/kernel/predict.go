@@ -92,6 +92,13 @@ func (w *Work) mix(x, q, c []float64, fromX, fromQ [][]float64) {
 		}
 	}
 	clear(q)
+	for len(c) > 2 { // three at a time: the sum is most of what predicting costs
+		a, b, d := fromQ[0][:len(q)], fromQ[1][:len(q)], fromQ[2][:len(q)]
+		for j := range q {
+			q[j] += c[0]*a[j] + c[1]*b[j] + c[2]*d[j]
+		}
+		c, fromQ = c[3:], fromQ[3:]
+	}
 	for i, c := range c {
 		add1(q, fromQ[i], c)
 	}
