@@ -5,6 +5,10 @@ import (
 	"math"
 )
 
+// slopes is how many trials follow the slope alone; then every other halves the
+// bracket.
+const slopes = 10
+
 // locate finds whether a watch falls due within the step of length *h that was
 // just taken and, where one does, moves the step's length, not the state, until
 // the first of them meets its threshold. It returns that watch, or -1.
@@ -65,6 +69,9 @@ func (w *Work) locate(h *float64) (int, error) {
 			lo = try
 		}
 		try = w.nextTry(k, lo, hi, try, v)
+		if n >= slopes && n%2 == 0 { // a value with corners can lead the slope astray
+			try = lo + (hi-lo)/2
+		}
 	}
 	return k, fmt.Errorf("%w: an event near %.9g s could not be located", ErrNoConvergence, w.t)
 }
