@@ -30,7 +30,7 @@ type Tolerances struct {
 // Default and Fine tolerances; the volume tolerance was set by bench30, whose
 // events must stay within 1 ms (10 µs) over the hour.
 var (
-	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 0.3, Locate: 1e-4}
+	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 1e-3, Locate: 1e-5}
 	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Slip: 1e-6, Locate: 1e-7}
 )
 
