@@ -47,15 +47,16 @@ const (
 func (Shape) mark() {}
 func (Label) mark() {}
 
-func (d *Drawing) add(m ...Mark) { d.Marks = append(d.Marks, m...) }
+// Add puts marks above what is drawn already.
+func (d *Drawing) Add(m ...Mark) { d.Marks = append(d.Marks, m...) }
 
 // line puts down a line of the usual width.
 func (d *Drawing) line(ink Ink, width float64, p ...Point) {
-	d.add(Shape{Points: p, Line: ink, Width: width})
+	d.Add(Shape{Points: p, Line: ink, Width: width})
 }
 
 func (d *Drawing) text(x, y float64, side Side, ink Ink, size float64, text string) {
-	d.add(Label{At: Point{x, y}, Text: text, Ink: ink, Size: size, Side: side, Halo: true})
+	d.Add(Label{At: Point{x, y}, Text: text, Ink: ink, Size: size, Side: side, Halo: true})
 }
 
 // box is the four corners of an upright rectangle.
@@ -64,7 +65,7 @@ func box(x0, y0, x1, y1 float64) []Point { return []Point{{x0, y0}, {x1, y0}, {x
 // hatched fills a rectangle with the band of a running pump and strokes across
 // it, which stay when colours do not.
 func (d *Drawing) hatched(x0, y0, x1, y1 float64) {
-	d.add(Shape{Points: box(x0, y0, x1, y1), Closed: true, Fill: Band})
+	d.Add(Shape{Points: box(x0, y0, x1, y1), Closed: true, Fill: Band})
 	const apart = 6.0
 	// Each stroke runs up to the right at 45°: x + y = c.
 	for c := x0 + y0 + apart/2; c < x1+y1; c += apart {

@@ -98,7 +98,7 @@ func framed(d *Drawing, x, y axis, high float64, below string) *frame {
 	yTicks := f.y.ticks(int(high / 34))
 	widest := 0.0
 	for _, t := range yTicks {
-		widest = math.Max(widest, wide(t.label, labelSize, false))
+		widest = math.Max(widest, Wide(t.label, labelSize, false))
 	}
 	f.left = edge + widest + 6
 	f.x.from, f.x.to = f.left, f.right
@@ -117,7 +117,7 @@ func framed(d *Drawing, x, y axis, high float64, below string) *frame {
 		for _, t := range list {
 			x := f.x.at(t.value)
 			d.line(Body, 1, Point{x, f.bottom}, Point{x, f.bottom + 4})
-			half := wide(t.label, labelSize, false) / 2
+			half := Wide(t.label, labelSize, false) / 2
 			side, at := Middle, x
 			if x+half > d.Width-2 {
 				side, at = End, d.Width-2
@@ -140,7 +140,7 @@ func framed(d *Drawing, x, y axis, high float64, below string) *frame {
 func apart(list []tick, f *frame) bool {
 	last := math.Inf(-1)
 	for _, t := range list {
-		x, half := f.x.at(t.value), wide(t.label, labelSize, false)/2
+		x, half := f.x.at(t.value), Wide(t.label, labelSize, false)/2
 		from, to := x-half, x+half
 		if to > f.d.Width-2 {
 			from, to = f.d.Width-2-2*half, f.d.Width-2
@@ -159,7 +159,7 @@ func (f *frame) curve(ink Ink, width, dash float64, x, y []float64) {
 	var run []Point
 	flush := func() {
 		if len(run) > 1 {
-			f.d.add(Shape{Points: thinned(run), Line: ink, Width: width, Dash: dash})
+			f.d.Add(Shape{Points: thinned(run), Line: ink, Width: width, Dash: dash})
 		}
 		run = nil
 	}

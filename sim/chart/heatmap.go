@@ -90,12 +90,12 @@ func (h HeatMap) draw(d *Drawing, sys unit.System) error {
 	}
 	square := func(x, y, side, share float64) {
 		s := side * (0.3 + 0.7*share) / 2
-		d.add(Shape{Points: box(x-s, y-s, x+s, y+s), Closed: true, Fill: Shade(int(share * Shades)), Line: Still, Width: 0.75})
+		d.Add(Shape{Points: box(x-s, y-s, x+s, y+s), Closed: true, Fill: Shade(int(share * Shades)), Line: Still, Width: 0.75})
 	}
 
 	// The key: squares of a few values between the least and the most.
 	d.text(edge, d.Height+14, Start, Soft, labelSize, h.Z)
-	x := edge + wide(h.Z, labelSize, false) + 12
+	x := edge + Wide(h.Z, labelSize, false) + 12
 	d.Height += 20
 	sc := h.Cells.scale(sys, hi)
 	steps := ticks(sc.of(lo), sc.of(hi), 4)
@@ -111,18 +111,18 @@ func (h HeatMap) draw(d *Drawing, sys unit.System) error {
 	for _, v := range steps {
 		si := sc.from(v)
 		text := sc.format(v, sc.digits)
-		if si < lo || si > hi || x+24+wide(text, labelSize, false) > d.Width-edge {
+		if si < lo || si > hi || x+24+Wide(text, labelSize, false) > d.Width-edge {
 			continue
 		}
 		square(x+8, d.Height-10, 16, share(si))
 		d.text(x+20, d.Height-6, Start, Soft, labelSize, text)
-		x += 34 + wide(text, labelSize, false)
+		x += 34 + Wide(text, labelSize, false)
 	}
 
 	// Rows from below upward, each with its own value of Y.
 	left := 0.0
 	for i := range ny {
-		left = math.Max(left, wide(h.Y.Values.Say(i, sys), labelSize, false))
+		left = math.Max(left, Wide(h.Y.Values.Say(i, sys), labelSize, false))
 	}
 	left += edge + 6
 	d.text(edge, d.Height+14, Start, Soft, labelSize, h.Y.Name+" upward")
@@ -133,7 +133,7 @@ func (h HeatMap) draw(d *Drawing, sys unit.System) error {
 	widest := 0.0
 	for i := range h.Cells.list {
 		if finite(h.Cells.list[i]) {
-			widest = math.Max(widest, wide(h.Cells.Say(i, sys), smallSize, false))
+			widest = math.Max(widest, Wide(h.Cells.Say(i, sys), smallSize, false))
 		}
 	}
 	numbers = widest+4 <= cw
@@ -156,17 +156,17 @@ func (h HeatMap) draw(d *Drawing, sys unit.System) error {
 			}
 			square(x, y, math.Min(cw, ch)-2, share(v))
 			if numbers {
-				d.add(Label{At: Point{x, y + 4}, Text: h.Cells.Say(k, sys), Ink: Body, Size: smallSize, Side: Middle})
+				d.Add(Label{At: Point{x, y + 4}, Text: h.Cells.Say(k, sys), Ink: Body, Size: smallSize, Side: Middle})
 			}
 		}
 	}
 	bottom := top + float64(ny)*ch
-	d.add(Shape{Points: box(left, top, left+cw*float64(nx), bottom), Closed: true, Line: Body, Width: 1.5})
+	d.Add(Shape{Points: box(left, top, left+cw*float64(nx), bottom), Closed: true, Line: Body, Width: 1.5})
 	d.Height = bottom
 	last := math.Inf(-1)
 	for i := range nx {
 		text := h.X.Values.Say(i, sys)
-		x, half := left+(float64(i)+0.5)*cw, wide(h.X.Values.Say(i, sys), labelSize, false)/2
+		x, half := left+(float64(i)+0.5)*cw, Wide(h.X.Values.Say(i, sys), labelSize, false)/2
 		if x-half < last+8 || x+half > d.Width {
 			continue
 		}

@@ -42,7 +42,7 @@ func crowded(d Drawing) []string {
 	for _, m := range d.Marks {
 		switch m := m.(type) {
 		case Label:
-			w := wide(m.Text, m.Size, m.Bold)
+			w := Wide(m.Text, m.Size, m.Bold)
 			x := m.At.X - w*float64(m.Side)/2
 			r := rect{x, m.At.Y - 0.75*m.Size, x + w, m.At.Y + 0.2*m.Size, m.Text}
 			if r.x0 < -0.5 || r.x1 > d.Width+0.5 || r.y0 < 0 || r.y1 > d.Height {

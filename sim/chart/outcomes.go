@@ -59,16 +59,16 @@ func (o Outcomes) draw(d *Drawing, _ unit.System) error {
 		y := top + 18
 		mid := y - 4
 		d.text(d.Width-edge, y, End, Soft, labelSize, x.Said)
-		room := d.Width - edge - left - wide(x.Said, labelSize, false) - 12
+		room := d.Width - edge - left - Wide(x.Said, labelSize, false) - 12
 		for i, line := range wrap(x.See, room, seeSize, true) {
 			if i > 0 {
 				y += 17
 			}
-			d.add(Label{At: Point{left, y}, Text: line, Ink: Body, Size: seeSize, Bold: true})
+			d.Add(Label{At: Point{left, y}, Text: line, Ink: Body, Size: seeSize, Bold: true})
 		}
 		for _, line := range wrap(x.Then, d.Width-edge-left, seeSize, false) {
 			y += 17
-			d.add(Label{At: Point{left, y}, Text: line, Ink: Body, Size: seeSize})
+			d.Add(Label{At: Point{left, y}, Text: line, Ink: Body, Size: seeSize})
 		}
 		w := math.Max(1, 10*x.Chance)
 		bend := []Point{{stem, math.Min(trunk, mid-8)}, {stem, mid - 8}}

@@ -53,7 +53,7 @@ func (f Figure) Drawing(sys unit.System) (Drawing, error) {
 	if !f.Bare {
 		for _, line := range wrap(d.Title, d.Width-2*edge, titleSize, true) {
 			d.Height += 19
-			d.add(Label{At: Point{edge, d.Height - 5}, Text: line, Ink: Body, Size: titleSize, Bold: true})
+			d.Add(Label{At: Point{edge, d.Height - 5}, Text: line, Ink: Body, Size: titleSize, Bold: true})
 		}
 		d.Height += 4
 	}
@@ -70,7 +70,7 @@ func (f Figure) SVG(w io.Writer, sys unit.System, id string) error {
 	if err != nil {
 		return err
 	}
-	return writeSVG(w, &d, f.Theme, id)
+	return d.SVG(w, f.Theme, id)
 }
 
 // Title is the picture's.

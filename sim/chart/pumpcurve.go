@@ -79,7 +79,7 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 			words string
 		}{{Cold, 2.5, 0, "the pump"}, {Body, 1.5, 6, "what the open taps need"}} {
 			y := d.Height + 10
-			d.add(Shape{Points: []Point{{edge, y}, {edge + 24, y}}, Line: k.line, Width: k.width, Dash: k.dash})
+			d.Add(Shape{Points: []Point{{edge, y}, {edge + 24, y}}, Line: k.line, Width: k.width, Dash: k.dash})
 			d.text(edge+30, y+4, Start, Body, labelSize, k.words)
 			d.Height += 17
 		}
@@ -96,7 +96,7 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 			if !(y > f.top && y < f.bottom) {
 				continue
 			}
-			d.add(Shape{Points: []Point{{f.left, y}, {f.right, y}}, Line: Body, Width: 1, Dash: 5})
+			d.Add(Shape{Points: []Point{{f.left, y}, {f.right, y}}, Line: Body, Width: 1, Dash: 5})
 			d.text(f.left+5, y-4, Start, Body, labelSize, s.words+sys.Format(s.p, 2))
 		}
 	}
@@ -107,12 +107,12 @@ func (c PumpCurve) draw(d *Drawing, sys unit.System) error {
 		if x < f.left || x > f.right || y < f.top || y > f.bottom || !finite(x) || !finite(y) {
 			return fmt.Errorf("pump curve: it cannot work at %v and %v, which is off the curve", c.Works.Flow, c.Works.Rise)
 		}
-		d.add(Shape{Points: arc(x, y, 4, 0, 345), Closed: true, Fill: Body, Line: Paper, Width: 1}, ringed(x, y, 11))
+		d.Add(Shape{Points: arc(x, y, 4, 0, 345), Closed: true, Fill: Body, Line: Paper, Width: 1}, ringed(x, y, 11))
 		words := sys.Format(c.Works.Flow, 2) + " at " + sys.Format(c.Works.Rise, 2)
 		// Above the ring, and within the field.
-		half := wide(words, labelSize, true)/2 + 4
+		half := Wide(words, labelSize, true)/2 + 4
 		tx := math.Max(f.left+half, math.Min(f.right-half, x+half+6))
-		d.add(Label{At: Point{tx, y - 18}, Text: words, Ink: Seep, Size: labelSize, Side: Middle, Bold: true, Halo: true})
+		d.Add(Label{At: Point{tx, y - 18}, Text: words, Ink: Seep, Size: labelSize, Side: Middle, Bold: true, Halo: true})
 	}
 	return nil
 }

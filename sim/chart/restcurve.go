@@ -91,7 +91,7 @@ func (r RestCurve) draw(d *Drawing, sys unit.System) error {
 		return nil
 	}
 	at := f.y.at(seen.Mid.Seconds())
-	d.add(Shape{Points: []Point{{f.left, at}, {f.right, at}}, Line: Seep, Width: 1.5, Dash: 5})
+	d.Add(Shape{Points: []Point{{f.left, at}, {f.right, at}}, Line: Seep, Width: 1.5, Dash: 5})
 	words := "you saw " + said(seen.Mid.Seconds())
 	px := f.right
 	if size.Mid > 0 {
@@ -100,15 +100,15 @@ func (r RestCurve) draw(d *Drawing, sys unit.System) error {
 			y0, y1 := within(f.y.at(seen.Low.Seconds()), f.top, f.bottom), within(f.y.at(seen.High.Seconds()), f.top, f.bottom)
 			d.line(Seep, 2, Point{px, y0}, Point{px, y1})
 		}
-		d.add(drop(px, at, 7))
+		d.Add(drop(px, at, 7))
 	}
 	// The words stand on the roomier side of the drop, above the line.
-	size2 := wide(words, labelSize, true)
+	size2 := Wide(words, labelSize, true)
 	side, wx := End, f.right-4
 	if f.right-px < size2+20 {
 		side, wx = Start, f.left+6
 	}
-	d.add(Label{At: Point{wx, at - 6}, Text: words, Ink: Seep, Size: labelSize, Side: side, Bold: true, Halo: true})
+	d.Add(Label{At: Point{wx, at - 6}, Text: words, Ink: Seep, Size: labelSize, Side: side, Bold: true, Halo: true})
 	return nil
 }
 

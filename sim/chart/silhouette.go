@@ -98,20 +98,22 @@ var shapes = func() map[string][]piece {
 	}
 }()
 
-// silhouette draws a part in a box of size px with its upper left corner at x, y.
-func silhouette(d *Drawing, shape string, x, y, size float64) {
+// Silhouette draws a part as it looks in the hand, in a box of size px with its
+// upper left corner at x, y. The shape is a kind of part or a [network.Role]; what
+// is neither is drawn as a connection.
+func (d *Drawing) Silhouette(shape string, x, y, size float64) {
 	pieces, ok := shapes[shape]
 	if !ok {
 		pieces = shapes[string(network.WeepConnections)]
 	}
 	k := size / 24
 	// Paper behind it keeps it apart from the line it stands on.
-	d.add(Shape{Points: arc(x+size/2, y+size/2, size/2+1, 0, 345), Closed: true, Fill: Paper})
+	d.Add(Shape{Points: arc(x+size/2, y+size/2, size/2+1, 0, 345), Closed: true, Fill: Paper})
 	for _, p := range pieces {
 		at := make([]Point, len(p.points))
 		for i, q := range p.points {
 			at[i] = Point{x + k*q.X, y + k*q.Y}
 		}
-		d.add(Shape{Points: at, Closed: p.closed, Fill: p.fill, Line: p.line, Width: p.width * k})
+		d.Add(Shape{Points: at, Closed: p.closed, Fill: p.fill, Line: p.line, Width: p.width * k})
 	}
 }

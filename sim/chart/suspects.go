@@ -106,20 +106,20 @@ func (s Suspects) draw(d *Drawing, _ unit.System) error {
 	bracket := map[int][2]float64{}
 	for i, x := range s.List {
 		top := d.Height
-		room := right - left - wide(x.Said, labelSize, false) - 12
+		room := right - left - Wide(x.Said, labelSize, false) - 12
 		var y float64
 		for k, line := range wrap(x.Name, room, nameSize, i == 0) {
 			y = top + 18 + 16*float64(k)
-			d.add(Label{At: Point{left, y}, Text: line, Ink: Body, Size: nameSize, Bold: i == 0, Halo: true})
+			d.Add(Label{At: Point{left, y}, Text: line, Ink: Body, Size: nameSize, Bold: i == 0, Halo: true})
 		}
 		d.text(right, top+18, End, Soft, labelSize, x.Said)
 		y += icon/2 + 8
 		d.line(Rule, 1.5, Point{from, y}, Point{to, y})
 		px := at(x.Belief)
 		d.line(Body, 2, Point{from, y}, Point{px, y})
-		silhouette(d, x.Shape, px-icon/2, y-icon/2, icon)
+		d.Silhouette(x.Shape, px-icon/2, y-icon/2, icon)
 		if i == 0 && x.Belief >= 0.5 {
-			d.add(ringed(px, y, icon/2+5))
+			d.Add(ringed(px, y, icon/2+5))
 		}
 		d.Height = y + icon/2 + 6
 		if joined[x.Group] > 1 {
@@ -148,7 +148,7 @@ func (s Suspects) draw(d *Drawing, _ unit.System) error {
 	}
 	d.Height += 18
 	d.text(left, d.Height, Start, Soft, labelSize, "unlikely")
-	if middle := "as likely as not"; wide(middle, labelSize, false)/2+wide("almost surely", labelSize, false)+8 < (right-left)/2 {
+	if middle := "as likely as not"; Wide(middle, labelSize, false)/2+Wide("almost surely", labelSize, false)+8 < (right-left)/2 {
 		d.text((from+to)/2, d.Height, Middle, Soft, labelSize, middle)
 	}
 	d.text(right, d.Height, End, Soft, labelSize, "almost surely")

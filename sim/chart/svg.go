@@ -28,7 +28,9 @@ type svg struct {
 	fills, lines [inks]bool
 }
 
-func writeSVG(w io.Writer, d *Drawing, theme Theme, id string) error {
+// SVG writes the drawing as one SVG element that stands alone or within a page.
+// The id begins the ids within it, which must be its own on a page.
+func (d *Drawing) SVG(w io.Writer, theme Theme, id string) error {
 	var marks svg
 	marks.theme = theme
 	marks.shape(Shape{Points: box(0, 0, d.Width, d.Height), Closed: true, Fill: Paper})

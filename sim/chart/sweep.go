@@ -134,7 +134,7 @@ func (s Sweep) draw(d *Drawing, sys unit.System) error {
 				continue
 			}
 			last = px
-			d.add(marker(i, px, f.y.at(v)))
+			d.Add(marker(i, px, f.y.at(v)))
 		}
 	}
 	return nil
@@ -145,11 +145,11 @@ func (s Sweep) key(d *Drawing) {
 	x, y := float64(edge), d.Height+12
 	for i, l := range s.Lines {
 		name := fit(l.Name, d.Width-2*edge-38, labelSize, false)
-		need := 38 + wide(name, labelSize, false)
+		need := 38 + Wide(name, labelSize, false)
 		if x > edge && x+need > d.Width-edge {
 			x, y = edge, y+18
 		}
-		d.add(Shape{Points: []Point{{x, y - 4}, {x + 30, y - 4}}, Line: styles[i].ink, Width: 2, Dash: styles[i].dash}, marker(i, x+15, y-4))
+		d.Add(Shape{Points: []Point{{x, y - 4}, {x + 30, y - 4}}, Line: styles[i].ink, Width: 2, Dash: styles[i].dash}, marker(i, x+15, y-4))
 		d.text(x+36, y, Start, Body, labelSize, name)
 		x += need + 14
 	}

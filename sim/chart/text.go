@@ -31,8 +31,8 @@ var widths = [2][95]int{
 // other is the width of whatever is not ASCII: that of a wide letter.
 const other = 1000
 
-// wide is how wide a text is at most, in px, at a size.
-func wide(text string, size float64, bold bool) float64 {
+// Wide is how wide a text is at most, in px, at a size.
+func Wide(text string, size float64, bold bool) float64 {
 	face := &widths[0]
 	if bold {
 		face = &widths[1]
@@ -61,7 +61,7 @@ func wrap(text string, width, size float64, bold bool) []string {
 		switch {
 		case line == "":
 			line = word
-		case wide(line+" "+word, size, bold) <= width:
+		case Wide(line+" "+word, size, bold) <= width:
 			line += " " + word
 		default:
 			lines = append(lines, line)
@@ -90,11 +90,11 @@ func together(words []string) []string {
 
 // fit cuts a text that is too wide, and marks the cut.
 func fit(text string, width, size float64, bold bool) string {
-	if wide(text, size, bold) <= width {
+	if Wide(text, size, bold) <= width {
 		return text
 	}
 	runes := []rune(text)
-	for len(runes) > 0 && wide(string(runes)+"…", size, bold) > width {
+	for len(runes) > 0 && Wide(string(runes)+"…", size, bold) > width {
 		runes = runes[:len(runes)-1]
 	}
 	return strings.TrimRight(string(runes), " ") + "…"

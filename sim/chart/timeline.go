@@ -148,7 +148,7 @@ func (t Timeline) draw(d *Drawing, sys unit.System) error {
 		}
 		d.hatched(x0, f.top, x1, f.bottom)
 	}
-	d.add(over...)
+	d.Add(over...)
 
 	for _, s := range []struct {
 		p     unit.Pressure
@@ -156,7 +156,7 @@ func (t Timeline) draw(d *Drawing, sys unit.System) error {
 		below float64
 	}{{t.Switch.Stops, "stops at ", -6}, {t.Switch.Starts, "starts at ", 15}} {
 		at := f.y.at(float64(s.p))
-		d.add(Shape{Points: []Point{{f.left, at}, {f.right, at}}, Line: Body, Width: 1, Dash: 5})
+		d.Add(Shape{Points: []Point{{f.left, at}, {f.right, at}}, Line: Body, Width: 1, Dash: 5})
 		d.text(f.right-4, at+s.below, End, Body, labelSize, s.words+sys.Format(s.p, 2))
 	}
 	f.curve(Cold, 2, 0, t.At, p.list)
@@ -188,7 +188,7 @@ func (t Timeline) dimensioned(f *frame, y float64) {
 	}
 	d.line(Soft, 1, Point{x0 + 5, y - 3}, Point{x0, y}, Point{x0 + 5, y + 3})
 	d.line(Soft, 1, Point{x1 - 5, y - 3}, Point{x1, y}, Point{x1 - 5, y + 3})
-	size := wide(words, labelSize, false)
+	size := Wide(words, labelSize, false)
 	if size+24 <= x1-x0 {
 		d.line(Soft, 1, Point{x0, y}, Point{(x0+x1-size)/2 - 4, y})
 		d.line(Soft, 1, Point{(x0+x1+size)/2 + 4, y}, Point{x1, y})
