@@ -21,8 +21,11 @@ type Job struct {
 	// LowDrawdown to HighDrawdown is the 95 % interval of the water that storage
 	// gives up between cut-out and cut-in; zero: what the model gives up.
 	LowDrawdown, HighDrawdown unit.Volume
-	Sim                       sim.Options              // water, altitude, levels; span and samples are the job's own
-	Reach                     map[string]time.Duration // what it takes to reach a part or joint; the last ring goes where it is least
+	// Every is the time from start to start as it was seen, with its 95 % interval;
+	// zero: not seen, and what the model makes of the seep.
+	Every Range[time.Duration]
+	Sim   sim.Options              // water, altitude, levels; span and samples are the job's own
+	Reach map[string]time.Duration // what it takes to reach a part or joint; the last ring goes where it is least
 }
 
 // A Range is a value with its 95 % interval.
@@ -54,6 +57,9 @@ func (j Job) rig() (*network.Rig, error) {
 	}
 	if l, h := j.LowDrawdown, j.HighDrawdown; l < 0 || h < l {
 		return nil, fmt.Errorf("repair: a drawdown between %v and %v is none", l, h)
+	}
+	if e := j.Every; e.Low < 0 || e.Mid < e.Low || e.High < e.Mid {
+		return nil, fmt.Errorf("repair: a pump seen to start every %v to %v, %v in the middle, cannot be", e.Low, e.High, e.Mid)
 	}
 	return rig, nil
 }

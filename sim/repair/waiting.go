@@ -17,7 +17,7 @@ import (
 // that of the seep's size.
 type Waiting struct {
 	Water  Range[unit.Volume] // that gets by the seep in a day
-	Starts Range[float64]     // of the pump in a day
+	Starts Range[float64]     // of the pump in a day: as often as it was seen to, where it was
 	// Charge in a day is the pump's, its current integrated over each run between
 	// cut-in and cut-out. HasCurrent is false where its curve tells none.
 	Charge     Range[unit.Charge]
@@ -88,6 +88,10 @@ func (j Job) Waiting(ctx context.Context) (*Waiting, error) {
 		}
 	}
 	w.Starts = ranged[float64](starts)
+	if e := j.Every; e.Low > 0 && w.Starts.Mid > 0 { // what was seen needs no model
+		often := func(d time.Duration) float64 { return day.Seconds() / d.Seconds() }
+		w.Starts = Range[float64]{often(e.High), often(e.Mid), often(e.Low)}
+	}
 	w.Charge = ranged[unit.Charge](perDay(func(s spell) float64 { return s.charge }))
 	for _, e := range j.ends() {
 		w.Pools = w.Pools || e == network.ToBellyPan

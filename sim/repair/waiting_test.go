@@ -110,6 +110,24 @@ func TestWaitingAgainstAWholeDay(t *testing.T) {
 	}
 }
 
+// How often the pump starts is taken from a stopwatch where there was one, and the
+// water and the charge are not.
+func TestWaitingStartsAsSeen(t *testing.T) {
+	j := job(t, "twopath", "fill valve", 30*unit.MillilitrePerMinute)
+	model := wait(t, j)
+	j.Every = repair.Range[time.Duration]{Low: 19 * time.Minute, Mid: 20 * time.Minute, High: 22 * time.Minute}
+	seen := wait(t, j)
+	assert.InDelta(t, 72, seen.Starts.Mid, 1e-9)
+	assert.InDelta(t, 1440.0/22, seen.Starts.Low, 1e-9)
+	assert.InDelta(t, 1440.0/19, seen.Starts.High, 1e-9)
+	assert.Equal(t, model.Water, seen.Water)
+	assert.Equal(t, model.Charge, seen.Charge)
+
+	j.Every.Mid = 30 * time.Minute
+	_, err := j.Waiting(context.Background())
+	assert.ErrorContains(t, err, "cannot be")
+}
+
 // Left alone the simulated tank runs dry when Waiting said it would.
 func TestWaitingUntilEmpty(t *testing.T) {
 	j := job(t, "twopath", "basin tap", 400*unit.MillilitrePerMinute)

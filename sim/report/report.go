@@ -127,7 +127,7 @@ func jobOf(c diagnose.Case, b *diagnose.Belief, lead diagnose.Hypothesis, model 
 		}
 		j := repair.Job{
 			Model: model, Lineup: asUsed(c), Seep: seep, Low: lead.Low, High: lead.High,
-			LowDrawdown: b.Size.LowDrawdown, HighDrawdown: b.Size.HighDrawdown, Sim: o.Sim, Reach: map[string]time.Duration{},
+			LowDrawdown: b.Size.LowDrawdown, HighDrawdown: b.Size.HighDrawdown, Every: seenEvery(c), Sim: o.Sim, Reach: map[string]time.Duration{},
 		}
 		for part, a := range c.Access {
 			if a.Minutes > 0 {
