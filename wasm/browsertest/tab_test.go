@@ -1,0 +1,328 @@
+//go:build !js
+
+package browsertest
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"quietpump/wasm/serve/site"
+)
+
+var (
+	shots = flag.String("shots", "", "folder to put pictures of every chapter into")
+	pairs = flag.Int("pairs", 0, "how many pairs of page loads to compare")
+)
+
+// patience is how long a test waits before it says what did not come. It decides
+// nothing else.
+const patience = 2 * time.Minute
+
+// built is the site, compiled once for all tests.
+var built = sync.OnceValues(func() (*site.Site, error) { return site.Build(context.Background(), site.Options{}) })
+
+// chromium is the browser, started once.
+var chromium = sync.OnceValues(func() (context.Context, error) {
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "chrome"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+			break
+		}
+	}
+	if path == "" {
+		return nil, errors.New("no Chromium was found")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.Flag("headless", "new"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("mute-audio", true), chromedp.Flag("hide-scrollbars", true))
+	allocator, _ := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, _ := chromedp.NewContext(allocator)
+	return ctx, chromedp.Do(ctx)
+})
+
+func TestMain(m *testing.M) {
+	flag.Parse()
+	code := m.Run()
+	if ctx, err := chromium(); err == nil {
+		_ = chromedp.Cancel(ctx)
+	}
+	os.Exit(code)
+}
+
+// A tab is a page of the demo, served from an address of its own, so that it shares
+// nothing with the pages of other tests.
+type tab struct {
+	t      *testing.T
+	ctx    context.Context
+	server *httptest.Server
+
+	mu       sync.Mutex
+	problems []string // console errors, refused and failed requests
+	console  []string
+}
+
+// opened starts a tab, without a page in it.
+func opened(t *testing.T, wide, high int, density float64) *tab {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser takes long")
+	}
+	browser, err := chromium()
+	if err != nil {
+		if os.Getenv("QUIETPUMP_BROWSER") == "must" {
+			t.Fatal(err)
+		}
+		t.Skipf("THE DEMO WAS NOT TRIED IN A BROWSER: %v", err)
+	}
+	s, err := built()
+	require.NoError(t, err)
+	p := &tab{t: t, server: httptest.NewServer(s.Handler(site.Headers("")))}
+	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
+	ctx, late := context.WithTimeout(ctx, 5*time.Minute)
+	t.Cleanup(func() { late(); cancel(); p.server.Close() })
+	p.ctx = ctx
+	require.NoError(t, chromedp.Do(ctx))
+	p.listen()
+	p.resize(wide, high, density)
+	return p
+}
+
+func (p *tab) listen() {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Listen(p.ctx, func(ev any) {
+		problem := ""
+		switch ev := ev.(type) {
+		case *runtime.EventConsoleAPICalled:
+			var words []string
+			for _, a := range ev.Args {
+				words = append(words, string(a.Value)+a.Description)
+			}
+			line := fmt.Sprintf("%s: %s", ev.Type, strings.Join(words, " "))
+			p.mu.Lock()
+			p.console = append(p.console, line)
+			p.mu.Unlock()
+			if ev.Type == runtime.ConsoleAPICalledTypeError || ev.Type == runtime.ConsoleAPICalledTypeWarning {
+				problem = line
+			}
+		case *runtime.EventExceptionThrown:
+			problem = "exception: " + ev.ExceptionDetails.Text
+			if ev.ExceptionDetails.Exception != nil {
+				problem += " " + ev.ExceptionDetails.Exception.Description
+			}
+		case *log.EventEntryAdded:
+			if ev.Entry.Level == log.EntryLevelError || ev.Entry.Source == log.EntrySourceSecurity {
+				problem = "log: " + ev.Entry.Text + " " + ev.Entry.URL
+			}
+		case *network.EventLoadingFailed:
+			if !ev.Canceled {
+				problem = "request: " + ev.ErrorText + " " + string(ev.BlockedReason)
+			}
+		}
+		if problem != "" {
+			p.mu.Lock()
+			p.problems = append(p.problems, problem)
+			p.mu.Unlock()
+		}
+	}))
+}
+
+func (p *tab) resize(wide, high int, density float64) {
+	p.t.Helper()
+	_, err := chromedp.Call(p.ctx, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
+		Width: int64(wide), Height: int64(high), DeviceScaleFactor: density,
+	})
+	require.NoError(p.t, err)
+}
+
+// media emulates how the reader wants to be shown things: "prefers-color-scheme",
+// "dark", …
+func (p *tab) media(pairs ...string) {
+	p.t.Helper()
+	var list []*emulation.MediaFeature
+	for i := 0; i < len(pairs); i += 2 {
+		list = append(list, &emulation.MediaFeature{Name: pairs[i], Value: pairs[i+1]})
+	}
+	_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: list})
+	require.NoError(p.t, err)
+}
+
+// visit goes to the page and waits until it can be played with.
+func (p *tab) visit(query string) *tab {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Navigate(p.server.URL+"/"+query)))
+	return p.ready()
+}
+
+func (p *tab) reload() *tab {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Reload()))
+	return p.ready()
+}
+
+func (p *tab) ready() *tab {
+	p.t.Helper()
+	return p.until(`document.documentElement.dataset.ready === "1"`)
+}
+
+// until waits for something to be true in the page. A page that is being opened
+// anew answers nothing for a while.
+func (p *tab) until(js string) *tab {
+	p.t.Helper()
+	last := ""
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+		ok, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("Boolean("+js+")"))
+		if ok && err == nil {
+			return p
+		}
+		if err != nil {
+			last = err.Error()
+			if p.ctx.Err() != nil {
+				break
+			}
+		}
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	require.Failf(p.t, "the page never came to it", "%s\n%s\n%s\n%s", js, last, strings.Join(p.problems, "\n"), strings.Join(p.console, "\n"))
+	return p
+}
+
+// eval computes something in the page.
+func eval[T any](p *tab, js string) T {
+	p.t.Helper()
+	v, err := chromedp.Run(p.ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
+	require.NoError(p.t, err, js)
+	return v
+}
+
+// do runs something in the page.
+func (p *tab) do(js string) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](js)), js)
+}
+
+// The ways to press a thing: all three are tried on every chapter.
+type way string
+
+const (
+	byMouse way = "mouse"
+	byTouch way = "touch"
+	byKeys  way = "keys"
+)
+
+// middle brings an element into view and says where it is. Nothing else may lie
+// there: who presses a place must hit what stands at it.
+func (p *tab) middle(js string) (x, y float64) {
+	p.t.Helper()
+	p.until(js)
+	at := eval[[3]float64](p, `(() => { const e = `+js+`; e.scrollIntoView({block: "center", behavior: "instant"});
+		const r = e.getBoundingClientRect(), x = r.left + r.width / 2, y = r.top + r.height / 2, hit = document.elementFromPoint(x, y);
+		return [x, y, hit && (hit === e || e.contains(hit)) ? 1 : 0]; })()`)
+	require.Equal(p.t, 1.0, at[2], "something lies over %s", js)
+	return at[0], at[1]
+}
+
+// press presses the element that a piece of script finds.
+func (p *tab) press(how way, js string) {
+	p.t.Helper()
+	switch how {
+	case byMouse:
+		x, y := p.middle(js)
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseClickXY(x, y)))
+	case byTouch:
+		x, y := p.middle(js)
+		p.touch(x, y)
+	case byKeys:
+		p.until(js)
+		// Tab goes forward until it gets there: a stop that cannot be reached fails.
+		for range 200 {
+			if eval[bool](p, "document.activeElement === "+js) {
+				require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent("\r")))
+				return
+			}
+			require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent("\t")))
+		}
+		require.Fail(p.t, "the Tab key never gets to it", js)
+	}
+}
+
+func (p *tab) touch(x, y float64) {
+	p.t.Helper()
+	_, err := chromedp.Call(p.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: input.DispatchTouchEventTypeTouchStart, TouchPoints: []*input.TouchPoint{{X: x, Y: y}}})
+	require.NoError(p.t, err)
+	_, err = chromedp.Call(p.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: input.DispatchTouchEventTypeTouchEnd, TouchPoints: []*input.TouchPoint{}})
+	require.NoError(p.t, err)
+}
+
+// touchable makes the page one of a phone.
+func (p *tab) touchable() *tab {
+	p.t.Helper()
+	_, err := chromedp.Call(p.ctx, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true, MaxTouchPoints: 5})
+	require.NoError(p.t, err)
+	return p
+}
+
+// button finds a button by what is written on it.
+func button(text string) string {
+	quoted, _ := json.Marshal(text)
+	return `[...document.querySelectorAll("#note button")].find((e) => e.textContent === ` + string(quoted) + `)`
+}
+
+// says waits until the note has these words in it.
+func (p *tab) says(text string) *tab {
+	p.t.Helper()
+	quoted, _ := json.Marshal(text)
+	return p.until(`document.getElementById("note").textContent.includes(` + string(quoted) + `)`)
+}
+
+func (p *tab) note() string { return eval[string](p, `document.getElementById("note").innerText`) }
+
+// kept waits for what is on the device to say something, as script of kept.
+func (p *tab) kept(js string) *tab {
+	p.t.Helper()
+	return p.until(`(() => { const kept = JSON.parse(localStorage.getItem("quietpump.kept") ?? "null"); return kept && (` + js + `); })()`)
+}
+
+// picture takes a picture of the page.
+func (p *tab) picture() []byte {
+	p.t.Helper()
+	data, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	require.NoError(p.t, err)
+	return data
+}
+
+// clean fails if anything was refused or complained about.
+func (p *tab) clean() {
+	p.t.Helper()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	require.Empty(p.t, p.problems)
+}
+
+// freeze stops the page as a phone does with one that is out of sight.
+func (p *tab) freeze(state page.SetWebLifecycleStateState) {
+	p.t.Helper()
+	_, err := chromedp.Call(p.ctx, page.SetWebLifecycleState, page.SetWebLifecycleStateParams{State: state})
+	require.NoError(p.t, err)
+}

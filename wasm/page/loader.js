@@ -1,0 +1,291 @@
+// The page's side of the program: fetches and starts it, sends it what the reader
+// does, shows what it says. It works under a policy that allows no script but these
+// files and no text to become markup.
+
+import { install } from "./files.js";
+import { listen } from "./input.js";
+import { printed, show } from "./sheet.js";
+
+const root = document.documentElement;
+const byId = (id) => document.getElementById(id);
+
+// --- Trusted types. The only address a script may come from is the worker's. Text
+// becomes a document only to be read by sheet.js, which copies what it knows; styles
+// are cut out, for the policy would report them.
+const address = new URL("worker.js", document.baseURI).href;
+const inert = (text) => text.replace(/<style[\s\S]*?<\/style>/g, "").replace(/ style="[^"]*"/g, "");
+const policy = globalThis.trustedTypes?.createPolicy("quietpump", { createScriptURL: () => address, createHTML: inert }) ??
+	{ createScriptURL: () => address, createHTML: inert };
+const parse = (text, type) => new DOMParser().parseFromString(policy.createHTML(text), type);
+
+// --- What is kept on this device. A browser may refuse (a private window): then it
+// lasts as long as the page.
+const memory = new Map();
+const load = (key) => {
+	try {
+		return localStorage.getItem(`quietpump.${key}`);
+	} catch {
+		return memory.get(key) ?? null;
+	}
+};
+const store = (key, text) => {
+	try {
+		localStorage.setItem(`quietpump.${key}`, text);
+	} catch {
+		memory.set(key, text);
+	}
+};
+
+// --- Words for those who listen. At most one a second, the last of them.
+let saying = null;
+let quietUntil = 0;
+const say = (text) => {
+	if (saying !== null) {
+		saying = text;
+		return;
+	}
+	saying = text;
+	setTimeout(() => {
+		byId("said").textContent = saying;
+		saying = null;
+		quietUntil = Date.now() + 1000;
+	}, Math.max(0, quietUntil - Date.now()));
+};
+
+// --- To the program.
+const pipe = install(heard);
+const send = (event) => pipe.send({ at: Date.now(), ...event });
+
+// The stopwatch: each press is on the device before the program hears of it, and
+// is sent again after a reload unless the program has kept it since.
+const presses = () => JSON.parse(load("presses") ?? "[]");
+const press = (what) => {
+	const number = Number(load("press") ?? "0") + 1;
+	const event = { do: what, arg: "", at: Date.now(), press: number };
+	store("press", String(number));
+	store("presses", JSON.stringify([...presses(), event]));
+	navigator.vibrate?.(15);
+	pipe.send(event);
+};
+
+// A file is handed to the program under /in/.
+const largest = 4 << 20;
+const pick = async (file, what) => {
+	if (file.size > largest) {
+		say(`${file.name} is larger than ${largest >> 20} MB; a water system or a job card is a few kB.`);
+		return;
+	}
+	const name = `/in/${file.name.replace(/[^\w.-]+/g, "-")}`;
+	pipe.put(name, new Uint8Array(await file.arrayBuffer()));
+	send({ do: what, arg: name });
+};
+
+const act = { send, press, pick, say, parse };
+
+// --- From the program.
+const text = (name) => new TextDecoder().decode(pipe.take(name));
+const does = {
+	sheet(line) {
+		show(JSON.parse(line), act);
+		store("sheet", line);
+		measure();
+	},
+	say,
+	keep(line) {
+		store("kept", line);
+		const { seen } = JSON.parse(line);
+		store("presses", JSON.stringify(presses().filter((event) => event.press > seen)));
+	},
+	link(query) {
+		const url = new URL(location.href);
+		if (url.searchParams.get("chapter") === new URLSearchParams(query).get("chapter")) return;
+		url.search = query;
+		history.replaceState(null, "", url);
+	},
+	save(name) {
+		const link = document.createElement("a");
+		link.href = URL.createObjectURL(new Blob([pipe.take(name)]));
+		link.download = name.replace("/out/", "");
+		link.click();
+		setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+		say(`Saved as ${link.download}.`);
+	},
+	async copy(name) {
+		try {
+			await navigator.clipboard.writeText(text(name));
+			say("Copied.");
+		} catch {
+			say("This browser does not let a page copy; use save instead.");
+		}
+	},
+	async share(name) {
+		const words = text(name);
+		if (!navigator.share) {
+			pipe.put(name, new TextEncoder().encode(words));
+			await does.copy(name);
+			return;
+		}
+		try {
+			await navigator.share({ text: words });
+		} catch {
+			say("Not shared.");
+		}
+	},
+	print(name) {
+		printed(text(name), act);
+		globalThis.print();
+	},
+	awake(word) {
+		awake.wanted = word === "on";
+		stayAwake();
+	},
+	state: (line) => { root.dataset.state = line; },
+	ready() {
+		// The first picture is on the screen two frames after it was drawn.
+		requestAnimationFrame(() => requestAnimationFrame(() => {
+			byId("loading").hidden = true;
+			byId("still").hidden = true;
+			root.dataset.ready = "1";
+		}));
+	},
+};
+
+function heard(line) {
+	const [, word, rest] = /^qp:(\w+) ?(.*)$/s.exec(line) ?? [];
+	if (does[word]) does[word](rest);
+	else console.log(line);
+}
+
+// --- The screen stays on while it is wanted. The lock goes whenever the page is out
+// of sight, and is taken again.
+const awake = { wanted: false, lock: null };
+async function stayAwake() {
+	if (!awake.wanted) {
+		await awake.lock?.release();
+		awake.lock = null;
+		return;
+	}
+	if (document.visibilityState !== "visible" || (awake.lock && !awake.lock.released)) return;
+	try {
+		awake.lock = await navigator.wakeLock?.request("screen");
+	} catch {
+		awake.lock = null; // battery saving, or no leave: the clock does not mind
+	}
+}
+document.addEventListener("visibilitychange", () => {
+	send({ do: "page.seen", arg: document.visibilityState === "visible" ? "on" : "off" });
+	stayAwake();
+});
+
+// --- How large the page is, and the box that the note leaves free.
+let measured = "";
+function measure() {
+	const note = byId("note").getBoundingClientRect();
+	const [wide, high] = [document.body.clientWidth, document.body.clientHeight];
+	const beside = note.width < 0.9 * wide;
+	const box = beside ? [note.right, 0, wide, high] : [0, 0, wide, note.top];
+	const line = [wide, high, devicePixelRatio, ...box].map((x) => x.toFixed(1)).join(" ");
+	if (line === measured) return;
+	measured = line;
+	send({ do: "page.size", arg: line });
+}
+new ResizeObserver(measure).observe(byId("note"));
+addEventListener("resize", measure);
+
+// Cure: the window library reads the pixel ratio once. After a zoom, or a move to
+// another screen, the picture would stay blurred; the page is opened again, and all
+// that was done is kept.
+const ratio = matchMedia(`(resolution: ${devicePixelRatio}dppx)`);
+ratio.addEventListener("change", () => setTimeout(() => { if (!ratio.matches) location.reload(); }, 500));
+
+// Cure: when the graphics card takes the drawing away, the library opens the page
+// again by itself. What it kept at its last breath a second ago is there.
+
+// --- How the reader wants to be shown things.
+const follow = (query, word) => {
+	const list = matchMedia(query);
+	const tell = () => send({ do: word, arg: list.matches ? "on" : "off" });
+	list.addEventListener("change", tell);
+	tell();
+};
+
+const units = byId("units");
+const american = /^(en-US|en|es-US|en-LR|my-MM)$/.test(navigator.language);
+const inUnits = (system) => {
+	store("units", system);
+	units.hidden = false;
+	units.textContent = system === "us" ? "psi and gallons; show bar and litres" : "bar and litres; show psi and gallons";
+	units.onclick = () => inUnits(system === "us" ? "metric" : "us");
+	send({ do: "page.units", arg: system });
+};
+
+// --- The chapters are links that need no reload.
+for (const link of document.querySelectorAll("[data-chapter]")) {
+	link.addEventListener("click", (event) => {
+		if (event.ctrlKey || event.metaKey || event.shiftKey) return;
+		event.preventDefault();
+		send({ do: "page.chapter", arg: link.dataset.chapter });
+	});
+}
+
+// --- The canvas is a picture to those who do not see it, and no stop on the way of
+// the Tab key: the note does all that it does.
+new MutationObserver((changes, observer) => {
+	const canvas = document.querySelector("canvas");
+	if (!canvas) return;
+	observer.disconnect();
+	canvas.tabIndex = -1;
+	canvas.setAttribute("role", "img");
+	canvas.setAttribute("aria-label", "The water system, drawn from the side. What happens in it is told in the notes.");
+}).observe(document.body, { childList: true });
+
+// --- Fetching the program, with its bytes counted as they come.
+async function fetched() {
+	const bar = byId("loaded");
+	const bytes = Number(document.body.dataset.bytes);
+	const response = await fetch(document.body.dataset.program);
+	if (!response.ok) throw new Error(`the program did not come: ${response.status}`);
+	let have = 0;
+	const counted = response.body.pipeThrough(new TransformStream({
+		transform(chunk, to) {
+			have += chunk.length;
+			bar.value = have;
+			byId("share").textContent = `${Math.min(100, Math.floor((100 * have) / bytes))} %`;
+			to.enqueue(chunk);
+		},
+	}));
+	const go = new globalThis.Go();
+	const { instance } = await WebAssembly.instantiateStreaming(new Response(counted, { headers: { "Content-Type": "application/wasm" } }), go.importObject);
+	byId("loading").firstElementChild.textContent = "Starting it";
+	await go.run(instance);
+	throw new Error("the program ended");
+}
+
+function begin() {
+	listen(send, (file) => pick(file, "page.file"));
+	measure();
+	follow("(prefers-color-scheme: dark)", "page.dark");
+	follow("(prefers-reduced-motion: reduce)", "page.calm");
+	inUnits(load("units") ?? (american ? "us" : "metric"));
+	const kept = load("kept");
+	if (kept) send({ do: "page.kept", arg: kept });
+	if (location.search) send({ do: "page.link", arg: location.search });
+	for (const event of presses()) pipe.send(event);
+	if (location.hash === "#probe") pipe.send({ do: "page.probe" });
+
+	// The stopwatch does not wait for the program: the sheet that was open is shown
+	// at once, and what is pressed meanwhile is sent when it has come.
+	const sheet = load("sheet");
+	if (kept && sheet?.includes('"kind":"tap"') && !location.search.includes("rig=")) show({ ...JSON.parse(sheet), say: "" }, act);
+
+	fetched().catch((problem) => {
+		byId("loading").hidden = false;
+		byId("loading").textContent = `The program stopped: ${problem.message}. Open the page again; what you did is kept.`;
+	});
+	navigator.serviceWorker?.register(policy.createScriptURL("worker.js")).then(
+		() => navigator.serviceWorker.ready.then(() => { root.dataset.offline = "1"; }),
+		() => { root.dataset.offline = "0"; }, // without it the page needs the network
+	);
+}
+
+begin();

@@ -1,0 +1,49 @@
+package site
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+// program is the package that runs in the browser.
+const program = "quietpump/wasm"
+
+// compile builds the program with the go command.
+func compile(ctx context.Context) ([]byte, error) {
+	dir, err := os.MkdirTemp("", "quietpump")
+	if err != nil {
+		return nil, fmt.Errorf("site: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	out := filepath.Join(dir, "program.wasm")
+	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags=-s -w", "-o", out, program)
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	if _, err := run(cmd); err != nil {
+		return nil, fmt.Errorf("site: compiling the program (run this within the quietpump module): %w", err)
+	}
+	return os.ReadFile(out)
+}
+
+// runtime is the script with which the go command's programs start in a browser.
+func runtime(ctx context.Context) ([]byte, error) {
+	root, err := run(exec.CommandContext(ctx, "go", "env", "GOROOT"))
+	if err != nil {
+		return nil, fmt.Errorf("site: asking where Go is: %w", err)
+	}
+	return os.ReadFile(filepath.Join(strings.TrimSpace(root), "lib", "wasm", "wasm_exec.js"))
+}
+
+func run(cmd *exec.Cmd) (string, error) {
+	var problem bytes.Buffer
+	cmd.Stderr = &problem
+	out, err := cmd.Output()
+	if err != nil {
+		return "", fmt.Errorf("%w: %s", err, strings.TrimSpace(problem.String()))
+	}
+	return string(out), nil
+}

@@ -1,0 +1,149 @@
+// Package site makes the demo's web site: it compiles the program for the browser,
+// draws the still that stands there while it loads, and puts both with the page
+// under names that change with what is in them.
+//
+//	s, err := site.Build(ctx, site.Options{})
+//	err = s.Write("public", site.Headers(""))   // for any web server
+//	http.Handle("/", s.Handler(site.Headers("")))
+package site
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"maps"
+	"path"
+	"slices"
+	"strings"
+
+	"quietpump/wasm/desk/house"
+	"quietpump/wasm/page"
+)
+
+// A File is one of a site's.
+type File struct {
+	Data  []byte
+	Type  string // of its content
+	Sum   string // of Data, SHA-256, hexadecimal
+	Lasts bool   // its name changes with what is in it
+}
+
+// A Site is files by name, "index.html" the one shown first.
+type Site struct {
+	Files map[string]File
+	Dir   string // where the files stand whose names change
+}
+
+// Options say how a site is built. The zero Options compile the program of this
+// module.
+type Options struct {
+	Program []byte // the program for the browser; nil: it is compiled
+	Runtime []byte // wasm_exec.js of the compiler that made it; nil: that of the go command
+}
+
+// Build makes the site.
+func Build(ctx context.Context, o Options) (*Site, error) {
+	var err error
+	if o.Program == nil {
+		if o.Program, err = compile(ctx); err != nil {
+			return nil, err
+		}
+	}
+	if o.Runtime == nil {
+		if o.Runtime, err = runtime(ctx); err != nil {
+			return nil, err
+		}
+	}
+	drawn, alt, err := stills()
+	if err != nil {
+		return nil, err
+	}
+	named := map[string][]byte{"program.wasm": o.Program, "wasm_exec.js": o.Runtime}
+	maps.Copy(named, drawn)
+	for _, name := range []string{"style.css", "loader.js", "sheet.js", "files.js", "input.js"} {
+		if named[name], err = page.Files.ReadFile(name); err != nil {
+			return nil, err
+		}
+	}
+	s := &Site{Files: map[string]File{}, Dir: sum(named)}
+	list := []string{"./"}
+	for _, name := range slices.Sorted(maps.Keys(named)) {
+		s.put(s.Dir+"/"+name, named[name], true)
+		list = append(list, s.Dir+"/"+name)
+	}
+	if err := s.index(len(o.Program), alt); err != nil {
+		return nil, err
+	}
+	return s, s.worker(list)
+}
+
+// index fills in the page.
+func (s *Site) index(bytesOfProgram int, alt string) error {
+	text, err := page.Files.ReadFile("index.html")
+	if err != nil {
+		return err
+	}
+	t, err := template.New("index.html").Parse(string(text))
+	if err != nil {
+		return fmt.Errorf("site: the page: %w", err)
+	}
+	type chapter struct{ Key, Name string }
+	data := struct {
+		Dir, Policy, Alt string
+		Bytes            int
+		Chapters         []chapter
+	}{Dir: s.Dir, Policy: within(""), Alt: alt, Bytes: bytesOfProgram}
+	for _, c := range house.Chapters() {
+		data.Chapters = append(data.Chapters, chapter{c.Key(), c.Name()})
+	}
+	var b bytes.Buffer
+	if err := t.Execute(&b, data); err != nil {
+		return fmt.Errorf("site: the page: %w", err)
+	}
+	s.put("index.html", b.Bytes(), false)
+	return nil
+}
+
+// worker tells the service worker what there is to keep.
+func (s *Site) worker(list []string) error {
+	text, err := page.Files.ReadFile("worker.js")
+	if err != nil {
+		return err
+	}
+	files, err := json.Marshal(list)
+	if err != nil {
+		return err
+	}
+	// The index is kept with the rest, so its hash counts as well.
+	version := "quietpump-" + s.Dir + "-" + s.Files["index.html"].Sum[:8]
+	out := strings.NewReplacer(`"VERSION"`, `"`+version+`"`, `["FILES"]`, string(files)).Replace(string(text))
+	s.put("worker.js", []byte(out), false)
+	return nil
+}
+
+var types = map[string]string{
+	".html": "text/html; charset=utf-8",
+	".css":  "text/css; charset=utf-8",
+	".js":   "text/javascript; charset=utf-8",
+	".svg":  "image/svg+xml",
+	".wasm": "application/wasm",
+}
+
+func (s *Site) put(name string, data []byte, lasts bool) {
+	h := sha256.Sum256(data)
+	s.Files[name] = File{Data: data, Type: types[path.Ext(name)], Sum: hex.EncodeToString(h[:]), Lasts: lasts}
+}
+
+// sum is the hash of all files together, of which the first 64 bits are plenty.
+func sum(named map[string][]byte) string {
+	h := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(named)) {
+		fmt.Fprintf(h, "%s %d\n", name, len(named[name]))
+		h.Write(named[name])
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}

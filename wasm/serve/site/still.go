@@ -1,0 +1,71 @@
+package site
+
+import (
+	"bytes"
+	"fmt"
+	"time"
+
+	"quietpump/sim/chart"
+	"quietpump/wasm/desk"
+	"quietpump/wasm/desk/house"
+)
+
+// nowhere takes what a chapter would hand over while its still is drawn.
+type nowhere struct{}
+
+func (nowhere) Write(string, []byte) error { return nil }
+
+// settled is how long the first chapter is given to have its picture ready.
+const settled = 20 * time.Second
+
+// stills are the pictures that stand there while the program loads, drawn by the
+// very code that then draws on the canvas, and what they show in words.
+func stills() (drawn map[string][]byte, words string, err error) {
+	drawn = map[string][]byte{}
+	for _, shape := range []struct {
+		name       string
+		wide, high int
+	}{{"tall", 390, 388}, {"wide", 1080, 900}} {
+		for _, theme := range []struct{ name, dark string }{{"light", "off"}, {"dark", "on"}} {
+			d := desk.New(nowhere{}, house.Chapters()...)
+			for _, line := range []string{
+				fmt.Sprintf(`{"do":"page.size","arg":"%d %d 1 0 0 %d %d"}`, shape.wide, shape.high, shape.wide, shape.high),
+				`{"do":"page.calm","arg":"on"}`,
+				`{"do":"page.dark","arg":"` + theme.dark + `"}`,
+			} {
+				if err := d.Line(line); err != nil {
+					return nil, "", err
+				}
+			}
+			// The clock is told, so that the picture is the same at each build.
+			now := time.Date(2024, time.June, 1, 12, 0, 0, 0, time.UTC)
+			for range 30 {
+				if _, err := d.Advance(now, settled); err != nil {
+					return nil, "", err
+				}
+				now = now.Add(time.Second / 30)
+			}
+			f := d.Draw(now)
+			all := chart.Drawing{Width: f.Still.Width, Height: f.Still.Height, Title: f.Still.Title, Words: f.Still.Words}
+			all.Add(f.Still.Marks...)
+			all.Add(f.Moving.Marks...)
+			var b bytes.Buffer
+			if err := all.SVG(&b, f.Look.Theme(), "still"); err != nil {
+				return nil, "", fmt.Errorf("site: the still: %w", err)
+			}
+			drawn["still-"+shape.name+"-"+theme.name+".svg"] = b.Bytes()
+			words = all.Words
+		}
+	}
+	if words == "" {
+		words = "A vehicle's water system, drawn from the side."
+	}
+	icon := chart.Drawing{Width: 64, Height: 64, Title: "quietpump"}
+	icon.Silhouette("pump", 4, 4, 56)
+	var b bytes.Buffer
+	if err := icon.SVG(&b, chart.Light, "icon"); err != nil {
+		return nil, "", fmt.Errorf("site: the icon: %w", err)
+	}
+	drawn["icon.svg"] = b.Bytes()
+	return drawn, words, nil
+}

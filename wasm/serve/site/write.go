@@ -1,0 +1,58 @@
+package site
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/andybalholm/brotli"
+)
+
+// Write puts the site into a folder for any web server to host: the files, beside
+// each the same compressed by brotli for servers that hand those out, and in
+// headers.txt what should be sent with them. The page states all of its policy
+// itself but for who may frame it. Files of the folder that are not the site's are
+// left alone.
+func (s *Site) Write(dir string, headers map[string]string) error {
+	for _, name := range slices.Sorted(maps.Keys(s.Files)) {
+		f := s.Files[name]
+		to := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
+			return fmt.Errorf("site: %w", err)
+		}
+		if err := os.WriteFile(to, f.Data, 0o644); err != nil {
+			return fmt.Errorf("site: %w", err)
+		}
+		if err := os.WriteFile(to+".br", Brotli(f.Data), 0o644); err != nil {
+			return fmt.Errorf("site: %w", err)
+		}
+	}
+	var b strings.Builder
+	b.WriteString("With every file:\n\n")
+	for _, key := range slices.Sorted(maps.Keys(headers)) {
+		fmt.Fprintf(&b, "%s: %s\n", key, headers[key])
+	}
+	fmt.Fprintf(&b, "\nWith %s/*:\n\nCache-Control: %s\n", s.Dir, File{Lasts: true}.Cache())
+	fmt.Fprintf(&b, "\nWith index.html and worker.js:\n\nCache-Control: %s\n", File{}.Cache())
+	b.WriteString("\nContent types:\n\n")
+	for _, ext := range slices.Sorted(maps.Keys(types)) {
+		fmt.Fprintf(&b, "%s: %s\n", ext, types[ext])
+	}
+	if err := os.WriteFile(filepath.Join(dir, "headers.txt"), []byte(b.String()), 0o644); err != nil {
+		return fmt.Errorf("site: %w", err)
+	}
+	return nil
+}
+
+// Brotli compresses as small as it goes, which takes a minute for the program.
+func Brotli(data []byte) []byte {
+	var b bytes.Buffer
+	w := brotli.NewWriterOptions(&b, brotli.WriterOptions{Quality: brotli.BestCompression, LGWin: 24})
+	_, _ = w.Write(data) // a buffer takes everything
+	_ = w.Close()
+	return b.Bytes()
+}

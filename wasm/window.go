@@ -1,0 +1,129 @@
+//go:build js
+
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"github.com/hajimehoshi/ebiten/v2"
+
+	"quietpump/wasm/desk"
+	"quietpump/wasm/frame"
+)
+
+const (
+	// budget is how long an update may compute, so that the page stays alive.
+	budget = 3 * time.Millisecond
+	// idle is how many updates a second are enough where nothing moves.
+	idle = 20
+)
+
+// A window joins the desk to the canvas.
+type window struct {
+	desk    *desk.Desk
+	lines   <-chan string
+	canvas  canvas
+	tps     int
+	drawn   bool // a picture has been put down
+	told    bool // and the page knows
+	density float64
+	probe   probe
+}
+
+// LayoutF makes the canvas as many device pixels as it covers.
+func (w *window) LayoutF(wide, high float64) (float64, float64) {
+	w.density = ebiten.Monitor().DeviceScaleFactor()
+	return math.Ceil(wide * w.density), math.Ceil(high * w.density)
+}
+
+// Layout is asked for by the interface; LayoutF takes its place.
+func (w *window) Layout(wide, high int) (int, int) { return wide, high }
+
+// Update takes what the reader did and goes on to now.
+func (w *window) Update() error {
+	began := time.Now()
+	for more := true; more; {
+		select {
+		case line := <-w.lines:
+			w.canvas.stale = true
+			if w.probe.asked(line) {
+				continue
+			}
+			if err := w.desk.Line(line); err != nil {
+				fmt.Println(err)
+			}
+		default:
+			more = false
+		}
+	}
+	busy, err := w.desk.Advance(began, budget)
+	if err != nil {
+		fmt.Println(err)
+	}
+	for _, line := range w.desk.Lines() {
+		fmt.Println(line)
+	}
+	if w.drawn && !w.told {
+		w.told = true
+		fmt.Println("qp:ready")
+	}
+	tps := idle
+	if busy && !w.desk.Hidden() {
+		tps = ebiten.SyncWithFPS
+	}
+	if tps != w.tps {
+		w.tps = tps
+		ebiten.SetTPS(tps)
+	}
+	w.probe.updated(time.Since(began))
+	return nil
+}
+
+// Draw puts the frame down if it differs from the last.
+func (w *window) Draw(screen *ebiten.Image) {
+	began := time.Now()
+	f := w.desk.Draw(began)
+	if f.Paper == (frame.Box{}) {
+		return // the page has not said how large it is
+	}
+	w.canvas.draw(screen, f, w.density)
+	w.drawn = true
+	w.probe.drawn(time.Since(began))
+}
+
+// A probe measures the frame work in Go, when the page asks for it.
+type probe struct {
+	on           bool
+	update, draw time.Duration
+	frames       []time.Duration
+}
+
+// probed is how many frames a median is taken of.
+const probed = 120
+
+func (p *probe) asked(line string) bool {
+	if line != `{"do":"page.probe"}` {
+		return false
+	}
+	*p = probe{on: true}
+	return true
+}
+
+func (p *probe) updated(took time.Duration) { p.update = took }
+
+func (p *probe) drawn(took time.Duration) {
+	if !p.on {
+		return
+	}
+	p.frames = append(p.frames, p.update+took)
+	if len(p.frames) < probed {
+		return
+	}
+	slices.Sort(p.frames)
+	fmt.Printf("qp:state {\"frames\":%d,\"median_ms\":%.3f,\"most_ms\":%.3f}\n", probed,
+		p.frames[probed/2].Seconds()*1e3, p.frames[probed-1].Seconds()*1e3)
+	p.on = false
+}
