@@ -1,9 +1,12 @@
 // Package house puts the chapters of the demo together.
 package house
 
-import "quietpump/wasm/desk"
+import (
+	"quietpump/wasm/browsertest/trial"
+	"quietpump/wasm/desk"
+)
 
 // Chapters are the demo's, in the order they are read.
 func Chapters() []desk.Chapter {
-	return []desk.Chapter{new(sample)}
+	return []desk.Chapter{trial.New("watch")}
 }

@@ -10,18 +10,18 @@ import (
 	"strings"
 )
 
-// program is the package that runs in the browser.
+// program is the package of the demo that runs in the browser.
 const program = "quietpump/wasm"
 
 // compile builds the program with the go command.
-func compile(ctx context.Context) ([]byte, error) {
+func compile(ctx context.Context, pkg string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "quietpump")
 	if err != nil {
 		return nil, fmt.Errorf("site: %w", err)
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "program.wasm")
-	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags=-s -w", "-o", out, program)
+	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags=-s -w", "-o", out, pkg)
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	if _, err := run(cmd); err != nil {
 		return nil, fmt.Errorf("site: compiling the program (run this within the quietpump module): %w", err)

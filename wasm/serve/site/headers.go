@@ -14,6 +14,7 @@ var rules = []string{
 	"connect-src 'self'",
 	"style-src 'self'",
 	"img-src 'self'",
+	"font-src 'self'",
 	"worker-src 'self'",
 	"base-uri 'none'",
 	"form-action 'none'",

@@ -20,6 +20,10 @@ import (
 	"slices"
 	"strings"
 
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+
+	"quietpump/wasm/desk"
 	"quietpump/wasm/desk/house"
 	"quietpump/wasm/page"
 )
@@ -43,13 +47,19 @@ type Site struct {
 type Options struct {
 	Program []byte // the program for the browser; nil: it is compiled
 	Runtime []byte // wasm_exec.js of the compiler that made it; nil: that of the go command
+	// Package is what is compiled, and Chapters are what it shows; empty: the demo.
+	Package  string
+	Chapters func() []desk.Chapter
 }
 
 // Build makes the site.
 func Build(ctx context.Context, o Options) (*Site, error) {
 	var err error
+	if o.Package == "" {
+		o.Package, o.Chapters = program, house.Chapters
+	}
 	if o.Program == nil {
-		if o.Program, err = compile(ctx); err != nil {
+		if o.Program, err = compile(ctx, o.Package); err != nil {
 			return nil, err
 		}
 	}
@@ -58,11 +68,11 @@ func Build(ctx context.Context, o Options) (*Site, error) {
 			return nil, err
 		}
 	}
-	drawn, alt, err := stills()
+	drawn, alt, err := stills(o.Chapters)
 	if err != nil {
 		return nil, err
 	}
-	named := map[string][]byte{"program.wasm": o.Program, "wasm_exec.js": o.Runtime}
+	named := map[string][]byte{"program.wasm": o.Program, "wasm_exec.js": o.Runtime, "regular.ttf": goregular.TTF, "bold.ttf": gobold.TTF}
 	maps.Copy(named, drawn)
 	for _, name := range []string{"style.css", "loader.js", "sheet.js", "files.js", "input.js"} {
 		if named[name], err = page.Files.ReadFile(name); err != nil {
@@ -75,14 +85,14 @@ func Build(ctx context.Context, o Options) (*Site, error) {
 		s.put(s.Dir+"/"+name, named[name], true)
 		list = append(list, s.Dir+"/"+name)
 	}
-	if err := s.index(len(o.Program), alt); err != nil {
+	if err := s.index(len(o.Program), alt, o.Chapters()); err != nil {
 		return nil, err
 	}
 	return s, s.worker(list)
 }
 
 // index fills in the page.
-func (s *Site) index(bytesOfProgram int, alt string) error {
+func (s *Site) index(bytesOfProgram int, alt string, chapters []desk.Chapter) error {
 	text, err := page.Files.ReadFile("index.html")
 	if err != nil {
 		return err
@@ -97,7 +107,7 @@ func (s *Site) index(bytesOfProgram int, alt string) error {
 		Bytes            int
 		Chapters         []chapter
 	}{Dir: s.Dir, Policy: within(""), Alt: alt, Bytes: bytesOfProgram}
-	for _, c := range house.Chapters() {
+	for _, c := range chapters {
 		data.Chapters = append(data.Chapters, chapter{c.Key(), c.Name()})
 	}
 	var b bytes.Buffer
@@ -130,6 +140,7 @@ var types = map[string]string{
 	".css":  "text/css; charset=utf-8",
 	".js":   "text/javascript; charset=utf-8",
 	".svg":  "image/svg+xml",
+	".ttf":  "font/ttf",
 	".wasm": "application/wasm",
 }
 

@@ -7,7 +7,6 @@ import (
 
 	"quietpump/sim/chart"
 	"quietpump/wasm/desk"
-	"quietpump/wasm/desk/house"
 )
 
 // nowhere takes what a chapter would hand over while its still is drawn.
@@ -20,14 +19,14 @@ const settled = 20 * time.Second
 
 // stills are the pictures that stand there while the program loads, drawn by the
 // very code that then draws on the canvas, and what they show in words.
-func stills() (drawn map[string][]byte, words string, err error) {
+func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, words string, err error) {
 	drawn = map[string][]byte{}
 	for _, shape := range []struct {
 		name       string
 		wide, high int
 	}{{"tall", 390, 388}, {"wide", 1080, 900}} {
 		for _, theme := range []struct{ name, dark string }{{"light", "off"}, {"dark", "on"}} {
-			d := desk.New(nowhere{}, house.Chapters()...)
+			d := desk.New(nowhere{}, chapters()...)
 			for _, line := range []string{
 				fmt.Sprintf(`{"do":"page.size","arg":"%d %d 1 0 0 %d %d"}`, shape.wide, shape.high, shape.wide, shape.high),
 				`{"do":"page.calm","arg":"on"}`,

@@ -1,10 +1,15 @@
 //go:build js
 
-package main
+// Package window joins a desk to a browser's canvas. What the reader does comes in
+// as lines on standard input, what the page is to show goes out as lines on
+// standard output.
+package window
 
 import (
+	"bufio"
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"time"
 
@@ -21,7 +26,31 @@ const (
 	idle = 20
 )
 
-// A window joins the desk to the canvas.
+// longest is the longest line the page may send, bytes: what it kept of four
+// chapters is one.
+const longest = 16 << 20
+
+// Run shows the chapters until the page is closed.
+func Run(chapters ...desk.Chapter) error {
+	lines := make(chan string, 256)
+	go func() {
+		in := bufio.NewScanner(os.Stdin)
+		in.Buffer(nil, longest)
+		for in.Scan() {
+			lines <- in.Text()
+		}
+	}()
+	ebiten.SetScreenClearedEveryFrame(false)
+	w := &window{desk: desk.New(files{}, chapters...), lines: lines}
+	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
+}
+
+// files hands over by way of the page's own table.
+type files struct{}
+
+func (files) Write(name string, data []byte) error { return os.WriteFile(name, data, 0o600) }
+
+// A window is the game that the library runs.
 type window struct {
 	desk    *desk.Desk
 	lines   <-chan string

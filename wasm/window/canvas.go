@@ -1,6 +1,6 @@
 //go:build js
 
-package main
+package window
 
 import (
 	_ "embed"
@@ -119,11 +119,11 @@ type size struct {
 }
 
 type label struct {
-	text       string
-	size       size
-	ink        chart.Ink
-	halo       bool
-	theme      chart.Theme
+	text  string
+	size  size
+	ink   chart.Ink
+	halo  bool
+	theme chart.Theme
 }
 
 type image struct {
