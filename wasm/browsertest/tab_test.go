@@ -8,6 +8,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"net/http"
 	"net/http/httptest"
 	"os"
 	"os/exec"
@@ -25,6 +26,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"quietpump/wasm/browsertest/trial"
+	"quietpump/wasm/desk"
 	"quietpump/wasm/serve/site"
 )
 
@@ -39,6 +42,15 @@ const patience = 2 * time.Minute
 
 // built is the site, compiled once for all tests.
 var built = sync.OnceValues(func() (*site.Site, error) { return site.Build(context.Background(), site.Options{}) })
+
+// trialSite has one of everything that a sheet can hold, and tells what was done
+// with it.
+var trialSite = sync.OnceValues(func() (*site.Site, error) {
+	return site.Build(context.Background(), site.Options{
+		Package:  "quietpump/wasm/browsertest/trialprogram",
+		Chapters: func() []desk.Chapter { return []desk.Chapter{trial.New("trial"), trial.New("other")} },
+	})
+})
 
 // chromium is the browser, started once.
 var chromium = sync.OnceValues(func() (context.Context, error) {
@@ -82,23 +94,47 @@ type tab struct {
 	console  []string
 }
 
-// opened starts a tab, without a page in it.
+// opened starts a tab for the demo, without a page in it yet.
 func opened(t *testing.T, wide, high int, density float64) *tab {
+	t.Helper()
+	return of(t, built, wide, high, density)
+}
+
+// trialTab starts a tab for the trial chapter.
+func trialTab(t *testing.T, wide, high int, density float64) *tab {
+	t.Helper()
+	return of(t, trialSite, wide, high, density)
+}
+
+func of(t *testing.T, make func() (*site.Site, error), wide, high int, density float64) *tab {
+	t.Helper()
+	needed(t)
+	s, err := make()
+	require.NoError(t, err)
+	return served(t, s.Handler(site.Headers("")), wide, high, density)
+}
+
+// needed skips a test, loudly, where there is no browser.
+func needed(t *testing.T) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("a browser takes long")
 	}
-	browser, err := chromium()
+	ctx, err := chromium()
 	if err != nil {
 		if os.Getenv("QUIETPUMP_BROWSER") == "must" {
 			t.Fatal(err)
 		}
 		t.Skipf("THE DEMO WAS NOT TRIED IN A BROWSER: %v", err)
 	}
-	s, err := built()
-	require.NoError(t, err)
-	p := &tab{t: t, server: httptest.NewServer(s.Handler(site.Headers("")))}
-	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
+	return ctx
+}
+
+// served starts a tab for what a handler serves.
+func served(t *testing.T, h http.Handler, wide, high int, density float64) *tab {
+	t.Helper()
+	p := &tab{t: t, server: httptest.NewServer(h)}
+	ctx, cancel := chromedp.NewContext(needed(t), chromedp.WithNewBrowserContext())
 	ctx, late := context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(func() { late(); cancel(); p.server.Close() })
 	p.ctx = ctx
@@ -320,9 +356,16 @@ func (p *tab) clean() {
 	require.Empty(p.t, p.problems)
 }
 
-// freeze stops the page as a phone does with one that is out of sight.
-func (p *tab) freeze(state page.SetWebLifecycleStateState) {
+// asleep stops the page as a phone does with one that is out of sight, and brings
+// it back.
+func (p *tab) asleep() {
 	p.t.Helper()
-	_, err := chromedp.Call(p.ctx, page.SetWebLifecycleState, page.SetWebLifecycleStateParams{State: state})
+	for _, state := range []page.SetWebLifecycleStateState{page.SetWebLifecycleStateStateFrozen, page.SetWebLifecycleStateStateActive} {
+		_, err := chromedp.Call(p.ctx, page.SetWebLifecycleState, page.SetWebLifecycleStateParams{State: state})
+		require.NoError(p.t, err)
+	}
+	require.Equal(p.t, "hidden", eval[string](p, `document.visibilityState`))
+	_, err := chromedp.Call(p.ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
 	require.NoError(p.t, err)
+	p.until(`document.visibilityState === "visible"`)
 }

@@ -13,7 +13,7 @@ const byId = (id) => document.getElementById(id);
 // becomes a document only to be read by sheet.js, which copies what it knows; styles
 // are cut out, for the policy would report them.
 const address = new URL("worker.js", document.baseURI).href;
-const inert = (text) => text.replace(/<style[\s\S]*?<\/style>/g, "").replace(/ style="[^"]*"/g, "");
+const inert = (text) => text.replace(/<style[\s\S]*?<\/style>/g, "").replace(/ (style|on\w+)="[^"]*"/g, "");
 const policy = globalThis.trustedTypes?.createPolicy("quietpump", { createScriptURL: () => address, createHTML: inert }) ??
 	{ createScriptURL: () => address, createHTML: inert };
 const parse = (text, type) => new DOMParser().parseFromString(policy.createHTML(text), type);
@@ -195,8 +195,14 @@ addEventListener("resize", measure);
 // Cure: the window library reads the pixel ratio once. After a zoom, or a move to
 // another screen, the picture would stay blurred; the page is opened again, and all
 // that was done is kept.
-const ratio = matchMedia(`(resolution: ${devicePixelRatio}dppx)`);
-ratio.addEventListener("change", () => setTimeout(() => { if (!ratio.matches) location.reload(); }, 500));
+const density = devicePixelRatio;
+let reopening = 0;
+const reopen = () => {
+	clearTimeout(reopening);
+	reopening = setTimeout(() => { if (devicePixelRatio !== density) location.reload(); }, 500);
+};
+matchMedia(`(resolution: ${density}dppx)`).addEventListener("change", reopen); // another screen
+addEventListener("resize", reopen); // a zoom
 
 // Cure: when the graphics card takes the drawing away, the library opens the page
 // again by itself. What it kept at its last breath a second ago is there.
