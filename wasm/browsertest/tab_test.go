@@ -34,6 +34,8 @@ import (
 var (
 	shots = flag.String("shots", "", "folder to put pictures of every chapter into")
 	pairs = flag.Int("pairs", 0, "how many pairs of page loads to compare")
+
+	sizesAsked = flag.Bool("sizes", false, "tell how large the program is")
 )
 
 // patience is how long a test waits before it says what did not come. It decides
@@ -48,9 +50,11 @@ var built = sync.OnceValues(func() (*site.Site, error) { return site.Build(conte
 var trialSite = sync.OnceValues(func() (*site.Site, error) {
 	return site.Build(context.Background(), site.Options{
 		Package:  "quietpump/wasm/browsertest/trialprogram",
-		Chapters: func() []desk.Chapter { return []desk.Chapter{trial.New("trial"), trial.New("other")} },
+		Chapters: trialChapters,
 	})
 })
+
+func trialChapters() []desk.Chapter { return []desk.Chapter{trial.New("trial"), trial.New("other")} }
 
 // chromium is the browser, started once.
 var chromium = sync.OnceValues(func() (context.Context, error) {
@@ -331,8 +335,6 @@ func (p *tab) says(text string) *tab {
 	quoted, _ := json.Marshal(text)
 	return p.until(`document.getElementById("note").textContent.includes(` + string(quoted) + `)`)
 }
-
-func (p *tab) note() string { return eval[string](p, `document.getElementById("note").innerText`) }
 
 // kept waits for what is on the device to say something, as script of kept.
 func (p *tab) kept(js string) *tab {

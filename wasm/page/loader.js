@@ -146,6 +146,7 @@ const does = {
 			byId("loading").hidden = true;
 			byId("still").hidden = true;
 			root.dataset.ready = "1";
+			root.dataset.at = String(performance.now());
 		}));
 	},
 };
@@ -245,23 +246,22 @@ new MutationObserver((changes, observer) => {
 	canvas.setAttribute("aria-label", "The water system, drawn from the side. What happens in it is told in the notes.");
 }).observe(document.body, { childList: true });
 
-// --- Fetching the program, with its bytes counted as they come.
-async function fetched() {
+// --- The program, on its way since start.js. Its bytes are counted on a copy of the
+// stream, so that compiling it does not wait for that.
+async function count() {
 	const bar = byId("loaded");
-	const bytes = Number(document.body.dataset.bytes);
-	const response = await fetch(document.body.dataset.program);
-	if (!response.ok) throw new Error(`the program did not come: ${response.status}`);
-	let have = 0;
-	const counted = response.body.pipeThrough(new TransformStream({
-		transform(chunk, to) {
-			have += chunk.length;
-			bar.value = have;
-			byId("share").textContent = `${Math.min(100, Math.floor((100 * have) / bytes))} %`;
-			to.enqueue(chunk);
-		},
-	}));
+	const reader = (await globalThis.coming.copy).body.getReader();
+	for (let have = 0, part = await reader.read(); !part.done; part = await reader.read()) {
+		have += part.value.length;
+		bar.value = have;
+		byId("share").textContent = `${Math.min(100, Math.floor((100 * have) / bar.max))} %`;
+	}
+}
+
+async function run() {
+	count().catch(() => {}); // whatever it is, the program itself will say so
 	const go = new globalThis.Go();
-	const { instance } = await WebAssembly.instantiateStreaming(new Response(counted, { headers: { "Content-Type": "application/wasm" } }), go.importObject);
+	const instance = await WebAssembly.instantiate(await globalThis.coming.program, go.importObject);
 	byId("loading").firstElementChild.textContent = "Starting it";
 	await go.run(instance);
 	throw new Error("the program ended");
@@ -279,12 +279,12 @@ function begin() {
 	for (const event of presses()) pipe.send(event);
 	if (location.hash === "#probe") pipe.send({ do: "page.probe" });
 
-	// The stopwatch does not wait for the program: the sheet that was open is shown
-	// at once, and what is pressed meanwhile is sent when it has come.
-	const sheet = load("sheet");
-	if (kept && sheet?.includes('"kind":"tap"') && !location.search.includes("rig=")) show({ ...JSON.parse(sheet), say: "" }, act);
+	// Words do not wait for the program: the note that was open is shown at once, or
+	// the first of all. What is pressed meanwhile is sent when the program has come.
+	const first = (kept && load("sheet")) ?? byId("first").textContent;
+	if (!location.search.includes("rig=")) show({ ...JSON.parse(first), say: "" }, act);
 
-	fetched().catch((problem) => {
+	run().catch((problem) => {
 		byId("loading").hidden = false;
 		byId("loading").textContent = `The program stopped: ${problem.message}. Open the page again; what you did is kept.`;
 	});

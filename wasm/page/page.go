@@ -6,5 +6,5 @@ import "embed"
 
 // Files are the page's, by name. index.html is a template of html/template.
 //
-//go:embed index.html style.css loader.js sheet.js files.js input.js worker.js
+//go:embed index.html style.css start.js loader.js sheet.js files.js input.js worker.js
 var Files embed.FS

@@ -236,6 +236,7 @@ const keyed = (list) => {
 };
 
 let shown = null;
+let said = "";
 
 // show brings the note up to date.
 export function show(sheet, act) {
@@ -287,5 +288,6 @@ export function show(sheet, act) {
 
 	// What had the focus may be gone: then reading goes on from the title.
 	if (turned || (focused && focused !== document.body && !focused.isConnected)) title.focus({ preventScroll: !turned });
-	if (sheet.say) act.say(sheet.say);
+	if (sheet.say && sheet.say !== said) act.say(sheet.say);
+	said = sheet.say;
 }

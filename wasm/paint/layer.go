@@ -55,9 +55,7 @@ type Layer struct {
 
 // Reset empties the layer. Scale is the number of device pixels in a CSS px.
 func (l *Layer) Reset(scale float64, theme chart.Theme) {
-	for i := range l.Batches {
-		l.kept[i] = l.Batches[i]
-	}
+	copy(l.kept, l.Batches) // their room may have grown
 	l.Batches, l.Labels = l.Batches[:0], l.Labels[:0]
 	l.scale, l.theme, l.used = scale, theme, 0
 }

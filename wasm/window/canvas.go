@@ -10,10 +10,6 @@ import (
 	"unsafe"
 
 	"github.com/hajimehoshi/ebiten/v2"
-	"github.com/hajimehoshi/ebiten/v2/text/v2"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
 
 	"quietpump/sim/chart"
 	"quietpump/wasm/frame"
@@ -106,37 +102,28 @@ func (c *canvas) shapes(screen *ebiten.Image, batches []paint.Batch) {
 // texts keeps each label as an image, for setting type is dear and copying it is
 // not.
 type texts struct {
-	faces   map[size]*text.GoXFace
-	images  map[label]*image
+	setter  paint.Setter
+	pieces  map[label]*piece
 	density float64
 	theme   chart.Theme
 	turn    int
 }
 
-type size struct {
-	px   float64
-	bold bool
-}
-
+// A label is what its picture depends on: all but its place.
 type label struct {
-	text  string
-	size  size
-	ink   chart.Ink
-	halo  bool
-	theme chart.Theme
+	chart.Label
+	density float64
+	theme   chart.Theme
 }
 
-type image struct {
+type piece struct {
 	*ebiten.Image
-	wide, up float64 // of the text, above its base line, device pixels
-	used     int
+	x, y float64
+	used int
 }
 
 func (t *texts) begin(density float64, theme chart.Theme) {
-	if t.density != density {
-		t.density, t.faces, t.images = density, map[size]*text.GoXFace{}, map[label]*image{}
-	}
-	t.theme = theme
+	t.density, t.theme = density, theme
 	t.turn++
 }
 
@@ -145,88 +132,42 @@ func (t *texts) begin(density float64, theme chart.Theme) {
 const keeps = 60
 
 func (t *texts) end() {
-	for l, i := range t.images {
-		if t.turn-i.used > keeps {
-			i.Deallocate()
-			delete(t.images, l)
+	for l, p := range t.pieces {
+		if t.turn-p.used > keeps {
+			p.Deallocate()
+			delete(t.pieces, l)
 		}
 	}
-}
-
-func (t *texts) face(s size) (*text.GoXFace, error) {
-	if f, ok := t.faces[s]; ok {
-		return f, nil
-	}
-	data := goregular.TTF
-	if s.bold {
-		data = gobold.TTF
-	}
-	parsed, err := opentype.Parse(data)
-	if err != nil {
-		return nil, err
-	}
-	face, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: s.px, DPI: 72})
-	if err != nil {
-		return nil, err
-	}
-	t.faces[s] = text.NewGoXFace(face)
-	return t.faces[s], nil
 }
 
 func (t *texts) draw(screen *ebiten.Image, labels []chart.Label) {
 	for _, l := range labels {
-		i, err := t.image(l)
+		p, err := t.piece(l)
 		if err != nil {
 			fmt.Println(err)
 			return
 		}
-		x := l.At.X * t.density
-		switch l.Side {
-		case chart.Middle:
-			x -= i.wide / 2
-		case chart.End:
-			x -= i.wide
-		}
-		pad := rim * t.density
 		var o ebiten.DrawImageOptions
-		o.GeoM.Translate(math.Round(x-pad), math.Round(l.At.Y*t.density-i.up-pad))
-		screen.DrawImage(i.Image, &o)
+		o.GeoM.Translate(math.Round(l.At.X*t.density+p.x), math.Round(l.At.Y*t.density+p.y))
+		screen.DrawImage(p.Image, &o)
 	}
 }
 
-// rim is how wide the halo of a label is, CSS px: half the stroke it has in SVG.
-const rim = 2.0
-
-func (t *texts) image(l chart.Label) (*image, error) {
-	s := size{l.Size * t.density, l.Bold}
-	key := label{text: l.Text, size: s, ink: l.Ink, halo: l.Halo, theme: t.theme}
-	if i, ok := t.images[key]; ok {
-		i.used = t.turn
-		return i, nil
+func (t *texts) piece(l chart.Label) (*piece, error) {
+	l.At = chart.Point{}
+	key := label{l, t.density, t.theme}
+	if p, ok := t.pieces[key]; ok {
+		p.used = t.turn
+		return p, nil
 	}
-	face, err := t.face(s)
+	set, err := t.setter.Set(l, t.density, t.theme)
 	if err != nil {
 		return nil, err
 	}
-	wide, m, pad := text.Advance(l.Text, face), face.Metrics(), rim*t.density
-	i := &image{
-		Image: ebiten.NewImage(int(math.Ceil(wide+2*pad))+1, int(math.Ceil(m.HAscent+m.HDescent+2*pad))+1),
-		wide:  wide, up: m.HAscent, used: t.turn,
+	p := &piece{ebiten.NewImageFromImage(set.Image), set.X, set.Y, t.turn}
+	if t.pieces == nil {
+		t.pieces = map[label]*piece{}
 	}
-	put := func(ink chart.Ink, dx, dy float64) {
-		var o text.DrawOptions
-		o.GeoM.Translate(pad+dx, pad+dy)
-		o.ColorScale.ScaleWithColor(ink.Colour(t.theme))
-		text.Draw(i.Image, l.Text, face, &o)
-	}
-	if l.Halo {
-		const round = 12
-		for k := range round {
-			a := 2 * math.Pi * float64(k) / round
-			put(chart.Paper, 0.75*pad*math.Cos(a), 0.75*pad*math.Sin(a))
-		}
-	}
-	put(l.Ink, 0, 0)
-	t.images[key] = i
-	return i, nil
+	t.pieces[key] = p
+	return p, nil
 }

@@ -56,8 +56,7 @@ type window struct {
 	lines   <-chan string
 	canvas  canvas
 	tps     int
-	drawn   bool // a picture has been put down
-	told    bool // and the page knows
+	told    bool // the page knows that a picture has been put down
 	density float64
 	probe   probe
 }
@@ -95,10 +94,6 @@ func (w *window) Update() error {
 	for _, line := range w.desk.Lines() {
 		fmt.Println(line)
 	}
-	if w.drawn && !w.told {
-		w.told = true
-		fmt.Println("qp:ready")
-	}
 	tps := idle
 	if busy && !w.desk.Hidden() {
 		tps = ebiten.SyncWithFPS
@@ -119,15 +114,18 @@ func (w *window) Draw(screen *ebiten.Image) {
 		return // the page has not said how large it is
 	}
 	w.canvas.draw(screen, f, w.density)
-	w.drawn = true
+	if !w.told {
+		w.told = true
+		fmt.Println("qp:ready")
+	}
 	w.probe.drawn(time.Since(began))
 }
 
 // A probe measures the frame work in Go, when the page asks for it.
 type probe struct {
-	on           bool
-	update, draw time.Duration
-	frames       []time.Duration
+	on     bool
+	update time.Duration
+	frames []time.Duration
 }
 
 // probed is how many frames a median is taken of.

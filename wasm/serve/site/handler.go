@@ -12,10 +12,6 @@ import (
 // Handler serves the files of the site, and nothing else: a name that is not one of
 // them is not found, so there is no folder to list and no way out.
 func (s *Site) Handler(headers map[string]string) http.Handler {
-	packed := map[string]func() []byte{}
-	for name, f := range s.Files {
-		packed[name] = sync.OnceValue(func() []byte { return gzipped(f.Data) })
-	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		for key, value := range headers {
@@ -40,7 +36,7 @@ func (s *Site) Handler(headers map[string]string) http.Handler {
 		h.Set("Vary", "Accept-Encoding")
 		data, tag := f.Data, f.Sum[:16]
 		if accepts(r.Header.Get("Accept-Encoding"), "gzip") {
-			data, tag = packed[name](), tag+"-gzip"
+			data, tag = s.gzip(name), tag+"-gzip"
 			h.Set("Content-Encoding", "gzip")
 		}
 		h.Set("ETag", `"`+tag+`"`)
@@ -75,7 +71,14 @@ func accepts(list, coding string) bool {
 	return false
 }
 
-func gzipped(data []byte) []byte {
+// gzip is a file compressed, which is done once.
+func (s *Site) gzip(name string) []byte {
+	pack, _ := s.packed.LoadOrStore(name, sync.OnceValue(func() []byte { return Gzip(s.Files[name].Data) }))
+	return pack.(func() []byte)()
+}
+
+// Gzip compresses as small as it goes.
+func Gzip(data []byte) []byte {
 	var b bytes.Buffer
 	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	if err != nil {

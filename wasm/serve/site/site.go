@@ -19,6 +19,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
@@ -40,6 +41,8 @@ type File struct {
 type Site struct {
 	Files map[string]File
 	Dir   string // where the files stand whose names change
+
+	packed sync.Map // name to func() []byte
 }
 
 // Options say how a site is built. The zero Options compile the program of this
@@ -68,13 +71,13 @@ func Build(ctx context.Context, o Options) (*Site, error) {
 			return nil, err
 		}
 	}
-	drawn, alt, err := stills(o.Chapters)
+	drawn, first, err := stills(o.Chapters)
 	if err != nil {
 		return nil, err
 	}
 	named := map[string][]byte{"program.wasm": o.Program, "wasm_exec.js": o.Runtime, "regular.ttf": goregular.TTF, "bold.ttf": gobold.TTF}
 	maps.Copy(named, drawn)
-	for _, name := range []string{"style.css", "loader.js", "sheet.js", "files.js", "input.js"} {
+	for _, name := range []string{"style.css", "start.js", "loader.js", "sheet.js", "files.js", "input.js"} {
 		if named[name], err = page.Files.ReadFile(name); err != nil {
 			return nil, err
 		}
@@ -85,14 +88,14 @@ func Build(ctx context.Context, o Options) (*Site, error) {
 		s.put(s.Dir+"/"+name, named[name], true)
 		list = append(list, s.Dir+"/"+name)
 	}
-	if err := s.index(len(o.Program), alt, o.Chapters()); err != nil {
+	if err := s.index(len(o.Program), first, o.Chapters()); err != nil {
 		return nil, err
 	}
 	return s, s.worker(list)
 }
 
 // index fills in the page.
-func (s *Site) index(bytesOfProgram int, alt string, chapters []desk.Chapter) error {
+func (s *Site) index(bytesOfProgram int, first opening, chapters []desk.Chapter) error {
 	text, err := page.Files.ReadFile("index.html")
 	if err != nil {
 		return err
@@ -104,9 +107,10 @@ func (s *Site) index(bytesOfProgram int, alt string, chapters []desk.Chapter) er
 	type chapter struct{ Key, Name string }
 	data := struct {
 		Dir, Policy, Alt string
+		First            template.JS // JSON of the program's own, which writes < as an escape
 		Bytes            int
 		Chapters         []chapter
-	}{Dir: s.Dir, Policy: within(""), Alt: alt, Bytes: bytesOfProgram}
+	}{Dir: s.Dir, Policy: within(""), Alt: first.words, First: template.JS(first.sheet), Bytes: bytesOfProgram}
 	for _, c := range chapters {
 		data.Chapters = append(data.Chapters, chapter{c.Key(), c.Name()})
 	}

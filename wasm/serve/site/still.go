@@ -3,6 +3,7 @@ package site
 import (
 	"bytes"
 	"fmt"
+	"strings"
 	"time"
 
 	"quietpump/sim/chart"
@@ -17,9 +18,13 @@ func (nowhere) Write(string, []byte) error { return nil }
 // settled is how long the first chapter is given to have its picture ready.
 const settled = 20 * time.Second
 
+// An opening is what a page says before the program has come: what its still shows,
+// in words, and the first note, as JSON.
+type opening struct{ words, sheet string }
+
 // stills are the pictures that stand there while the program loads, drawn by the
-// very code that then draws on the canvas, and what they show in words.
-func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, words string, err error) {
+// very code that then draws on the canvas, and what is said beside them.
+func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first opening, err error) {
 	drawn = map[string][]byte{}
 	for _, shape := range []struct {
 		name       string
@@ -33,14 +38,14 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, words stri
 				`{"do":"page.dark","arg":"` + theme.dark + `"}`,
 			} {
 				if err := d.Line(line); err != nil {
-					return nil, "", err
+					return nil, first, err
 				}
 			}
 			// The clock is told, so that the picture is the same at each build.
 			now := time.Date(2024, time.June, 1, 12, 0, 0, 0, time.UTC)
 			for range 30 {
 				if _, err := d.Advance(now, settled); err != nil {
-					return nil, "", err
+					return nil, first, err
 				}
 				now = now.Add(time.Second / 30)
 			}
@@ -50,21 +55,26 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, words stri
 			all.Add(f.Moving.Marks...)
 			var b bytes.Buffer
 			if err := all.SVG(&b, f.Look.Theme(), "still"); err != nil {
-				return nil, "", fmt.Errorf("site: the still: %w", err)
+				return nil, first, fmt.Errorf("site: the still: %w", err)
 			}
 			drawn["still-"+shape.name+"-"+theme.name+".svg"] = b.Bytes()
-			words = all.Words
+			first.words = all.Words
+			for _, line := range d.Lines() {
+				if sheet, ok := strings.CutPrefix(line, "qp:sheet "); ok {
+					first.sheet = sheet
+				}
+			}
 		}
 	}
-	if words == "" {
-		words = "A vehicle's water system, drawn from the side."
+	if first.words == "" {
+		first.words = "A vehicle's water system, drawn from the side."
 	}
 	icon := chart.Drawing{Width: 64, Height: 64, Title: "quietpump"}
 	icon.Silhouette("pump", 4, 4, 56)
 	var b bytes.Buffer
 	if err := icon.SVG(&b, chart.Light, "icon"); err != nil {
-		return nil, "", fmt.Errorf("site: the icon: %w", err)
+		return nil, first, fmt.Errorf("site: the icon: %w", err)
 	}
 	drawn["icon.svg"] = b.Bytes()
-	return drawn, words, nil
+	return drawn, first, nil
 }

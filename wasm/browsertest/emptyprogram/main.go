@@ -1,0 +1,32 @@
+//go:build js
+
+// The least program the window library makes: a window with nothing in it. The time
+// it takes to be there is what the demo's is measured against.
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+type empty struct{ told bool }
+
+func (e *empty) Update() error { return nil }
+
+func (e *empty) Draw(*ebiten.Image) {
+	if !e.told {
+		e.told = true
+		fmt.Println("qp:ready")
+	}
+}
+
+func (e *empty) Layout(wide, high int) (int, int) { return wide, high }
+
+func main() {
+	if err := ebiten.RunGame(&empty{}); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}

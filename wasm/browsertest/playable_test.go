@@ -1,0 +1,80 @@
+//go:build !js
+
+package browsertest
+
+import (
+	"context"
+	"net/http"
+	"slices"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"quietpump/wasm/serve/site"
+)
+
+// emptyPage is the page of a program that does nothing: no still, no bar, no note.
+const emptyPage = `<!doctype html><html><head><meta charset="utf-8"><title>empty</title><script src="/wasm_exec.js"></script><script src="/start.js"></script></head><body></body></html>`
+
+const emptyStart = `const go = new Go();
+console.log = (line) => { if (line === "qp:ready") requestAnimationFrame(() => requestAnimationFrame(() => { document.documentElement.dataset.ready = "1"; document.documentElement.dataset.at = performance.now(); })); };
+WebAssembly.instantiateStreaming(fetch("/program.wasm"), go.importObject).then(({ instance }) => go.run(instance));`
+
+// TestPlayable compares the time from navigation to a page that can be played with
+// against that of an empty page of the window library, in pairs that alternate, each
+// load with nothing cached. It says what it finds; the bar is DESIGN's: 1.3 times
+// the empty page, by the medians.
+func TestPlayable(t *testing.T) {
+	if *pairs == 0 {
+		t.Skip("page loads are compared with -pairs 5")
+	}
+	needed(t)
+	demo, err := built()
+	require.NoError(t, err)
+	least, err := site.Build(context.Background(), site.Options{Package: "quietpump/wasm/browsertest/emptyprogram", Chapters: trialChapters})
+	require.NoError(t, err)
+	// The same server, the same packing: only what is in the page differs.
+	files := map[string]site.File{
+		"index.html":   {Data: []byte(emptyPage), Type: "text/html; charset=utf-8", Sum: least.Files["index.html"].Sum},
+		"start.js":     {Data: []byte(emptyStart), Type: "text/javascript", Sum: least.Files["worker.js"].Sum},
+		"wasm_exec.js": least.Files[least.Dir+"/wasm_exec.js"],
+		"program.wasm": least.Files[least.Dir+"/program.wasm"],
+	}
+	bare := (&site.Site{Files: files}).Handler(nil)
+	full := demo.Handler(site.Headers(""))
+	load := func(h http.Handler) float64 {
+		p := served(t, h, 1440, 900, 1)
+		require.NoError(t, chromedp.Do(p.ctx, chromedp.Navigate(p.server.URL)))
+		p.until(`document.documentElement.dataset.at`)
+		at := eval[float64](p, `Number(document.documentElement.dataset.at)`)
+		require.NoError(t, chromedp.Cancel(p.ctx))
+		return at / 1000
+	}
+	load(bare) // packs the program, and warms the browser
+	load(full)
+	var ours, theirs []float64
+	for range *pairs {
+		theirs = append(theirs, load(bare))
+		ours = append(ours, load(full))
+		t.Logf("empty page %.2f s, demo %.2f s", theirs[len(theirs)-1], ours[len(ours)-1])
+	}
+	slices.Sort(ours)
+	slices.Sort(theirs)
+	m := *pairs / 2
+	t.Logf("median of %d pairs: empty page %.2f s, demo %.2f s, %.2f times", *pairs, theirs[m], ours[m], ours[m]/theirs[m])
+}
+
+// TestSize says how large the program is.
+func TestSize(t *testing.T) {
+	if !*sizesAsked {
+		t.Skip("sizes are told with -sizes; brotli takes a minute")
+	}
+	s, err := built()
+	require.NoError(t, err)
+	program := s.Files[s.Dir+"/program.wasm"].Data
+	packed := len(site.Brotli(program))
+	t.Logf("program: %d bytes, %d by gzip, %d by brotli", len(program), len(site.Gzip(program)), packed)
+	const most = 3_400_000
+	require.LessOrEqual(t, packed, most, "the program is larger than it may be")
+}
