@@ -1,6 +1,7 @@
 // Package browsertest plays the demo in a browser. It has tests only:
 //
 //	go test ./wasm/browsertest                                  # a loud skip where there is no Chromium
+//	QUIETPUMP_BROWSER=none go test ./...                        # without it
 //	QUIETPUMP_BROWSER=must go test ./wasm/browsertest           # a failure there
 //	go test ./wasm/browsertest -run Shots -shots pictures       # every chapter at five sizes, light and dark
 //	go test ./wasm/browsertest -run Playable -pairs 5 -v        # time to playable, against an empty page

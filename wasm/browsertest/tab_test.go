@@ -56,8 +56,11 @@ var trialSite = sync.OnceValues(func() (*site.Site, error) {
 
 func trialChapters() []desk.Chapter { return []desk.Chapter{trial.New("trial"), trial.New("other")} }
 
+var begun bool
+
 // chromium is the browser, started once.
 var chromium = sync.OnceValues(func() (context.Context, error) {
+	begun = true
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "chrome"} {
 		if found, err := exec.LookPath(name); err == nil {
@@ -80,6 +83,9 @@ var chromium = sync.OnceValues(func() (context.Context, error) {
 func TestMain(m *testing.M) {
 	flag.Parse()
 	code := m.Run()
+	if !begun {
+		os.Exit(code)
+	}
 	if ctx, err := chromium(); err == nil {
 		_ = chromedp.Cancel(ctx)
 	}
@@ -121,7 +127,7 @@ func of(t *testing.T, make func() (*site.Site, error), wide, high int, density f
 // needed skips a test, loudly, where there is no browser.
 func needed(t *testing.T) context.Context {
 	t.Helper()
-	if testing.Short() {
+	if testing.Short() || os.Getenv("QUIETPUMP_BROWSER") == "none" {
 		t.Skip("a browser takes long")
 	}
 	ctx, err := chromium()
