@@ -147,6 +147,7 @@ const does = {
 			byId("still").hidden = true;
 			root.dataset.ready = "1";
 			root.dataset.at = String(performance.now());
+			outlive();
 		}));
 	},
 };
@@ -246,13 +247,27 @@ new MutationObserver((changes, observer) => {
 	canvas.setAttribute("aria-label", "The water system, drawn from the side. What happens in it is told in the notes.");
 }).observe(document.body, { childList: true });
 
+// --- After one visit the page needs no network. Keeping its files waits until it can
+// be played with, for it takes as long as fetching them.
+function outlive() {
+	navigator.serviceWorker?.register(policy.createScriptURL("worker.js")).then(
+		() => navigator.serviceWorker.ready.then(() => { root.dataset.offline = "1"; }),
+		() => { root.dataset.offline = "0"; }, // without it the page needs the network
+	);
+}
+
 // --- The program, on its way since start.js. Its bytes are counted on a copy of the
 // stream, so that compiling it does not wait for that.
 async function count() {
 	const bar = byId("loaded");
 	const reader = (await globalThis.coming.copy).body.getReader();
-	for (let have = 0, part = await reader.read(); !part.done; part = await reader.read()) {
+	let have = 0;
+	let shown = 0;
+	for (let part = await reader.read(); !part.done; part = await reader.read()) {
 		have += part.value.length;
+		// Painting the bar takes from compiling: five times a second is enough.
+		if (performance.now() - shown < 200) continue;
+		shown = performance.now();
 		bar.value = have;
 		byId("share").textContent = `${Math.min(100, Math.floor((100 * have) / bar.max))} %`;
 	}
@@ -288,10 +303,6 @@ function begin() {
 		byId("loading").hidden = false;
 		byId("loading").textContent = `The program stopped: ${problem.message}. Open the page again; what you did is kept.`;
 	});
-	navigator.serviceWorker?.register(policy.createScriptURL("worker.js")).then(
-		() => navigator.serviceWorker.ready.then(() => { root.dataset.offline = "1"; }),
-		() => { root.dataset.offline = "0"; }, // without it the page needs the network
-	);
 }
 
 begin();
