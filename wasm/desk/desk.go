@@ -273,13 +273,19 @@ func (d *Desk) Advance(now time.Time, budget time.Duration) (busy bool, err erro
 			}
 		}
 	}
+	return busy, nil
+}
+
+// Lines are what the page has to be told since the last call: the sheet if it has
+// changed, what to keep, what to do.
+func (d *Desk) Lines(now time.Time) ([]string, error) {
 	if d.stale || now.Sub(d.sheetAt) >= sheetEvery {
 		d.sheetAt, d.stale = now, false
 		s := d.chapter().Sheet(d.look)
 		s.Chapter = d.chapter().Key()
 		line, err := s.Line()
 		if err != nil {
-			return busy, fmt.Errorf("desk: the sheet of %q: %w", s.Chapter, err)
+			return nil, fmt.Errorf("desk: the sheet of %q: %w", s.Chapter, err)
 		}
 		d.tell(&d.sent, "sheet", line)
 		d.tell(&d.linked, "link", "?chapter="+s.Chapter)
@@ -288,11 +294,13 @@ func (d *Desk) Advance(now time.Time, budget time.Duration) (busy bool, err erro
 		d.keepAt = now
 		kept, err := d.keep()
 		if err != nil {
-			return busy, err
+			return nil, err
 		}
 		d.tell(&d.kept, "keep", kept)
 	}
-	return busy, nil
+	out := d.out
+	d.out = nil
+	return out, nil
 }
 
 // tell sends a line unless the page has it.
@@ -324,13 +332,6 @@ func (d *Desk) effect(e Effect) error {
 	}
 	d.say(e.Do, name)
 	return nil
-}
-
-// Lines are what the page has to be told since the last call.
-func (d *Desk) Lines() []string {
-	out := d.out
-	d.out = nil
-	return out
 }
 
 // Hidden reports whether the page is out of sight.

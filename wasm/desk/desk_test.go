@@ -73,7 +73,9 @@ func lines(t *testing.T, d *desk.Desk, now time.Time) string {
 	t.Helper()
 	_, err := d.Advance(now, time.Millisecond)
 	require.NoError(t, err)
-	return strings.Join(d.Lines(), "\n")
+	list, err := d.Lines(now)
+	require.NoError(t, err)
+	return strings.Join(list, "\n")
 }
 
 func tell(t *testing.T, d *desk.Desk, list ...string) {
@@ -232,6 +234,9 @@ func FuzzLine(f *testing.F) {
 		if _, err := d.Advance(noon, 0); err != nil {
 			t.Fatal(err)
 		}
+		if _, err := d.Lines(noon); err != nil {
+			t.Fatal(err)
+		}
 		d.Draw(noon)
 	})
 }
@@ -243,6 +248,10 @@ func ExampleDesk() {
 	if _, err := d.Advance(noon, time.Millisecond); err != nil {
 		fmt.Println(err)
 	}
-	fmt.Println(d.Lines()[0])
+	lines, err := d.Lines(noon)
+	if err != nil {
+		fmt.Println(err)
+	}
+	fmt.Println(lines[0])
 	// Output: qp:sheet {"chapter":"change","title":"change: 1","blocks":[],"next":{"do":"more","text":"More"}}
 }

@@ -91,8 +91,14 @@ func (w *window) Update() error {
 	if err != nil {
 		fmt.Println(err)
 	}
-	for _, line := range w.desk.Lines() {
-		fmt.Println(line)
+	if w.told { // the picture comes first; the page has the first note already
+		lines, err := w.desk.Lines(began)
+		if err != nil {
+			fmt.Println(err)
+		}
+		for _, line := range lines {
+			fmt.Println(line)
+		}
 	}
 	tps := idle
 	if busy && !w.desk.Hidden() {

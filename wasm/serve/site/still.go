@@ -59,7 +59,11 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first open
 			}
 			drawn["still-"+shape.name+"-"+theme.name+".svg"] = b.Bytes()
 			first.words = all.Words
-			for _, line := range d.Lines() {
+			lines, err := d.Lines(now)
+			if err != nil {
+				return nil, first, err
+			}
+			for _, line := range lines {
 				if sheet, ok := strings.CutPrefix(line, "qp:sheet "); ok {
 					first.sheet = sheet
 				}
