@@ -34,6 +34,9 @@ type coach struct {
 	hotApart     bool    // a check keeps the hot side up when the cold side falls
 	area         float64 // of the tank, m²
 	hosePressure float64
+
+	like  *diagnose.Session           // what was worked out of this vehicle
+	asked map[string]*diagnose.Belief // by what was told
 }
 
 // A place is where water can get away, and what the trade thinks of it.
@@ -58,7 +61,7 @@ const psi = float64(unit.PSI)
 
 // newCoach builds one; a small one has neither heater nor valves of its branches. Its drawn values are what the owner tells; what is true is drawn around them by newTruth.
 func newCoach(r *rand.Rand, small bool) (*coach, error) {
-	c := &coach{access: map[string]diagnose.Access{}}
+	c := &coach{access: map[string]diagnose.Access{}, asked: map[string]*diagnose.Belief{}}
 	var items []network.Item
 	add := func(list ...network.Item) { items = append(items, list...) }
 	reach := func(part string, e diagnose.Effort, cover string, w diagnose.Wrong) {

@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -23,6 +25,22 @@ type player struct {
 	rest    float64 // as first seen, s; +Inf where none was
 	fixed   map[int]bool
 	looks   bool // looks are allowed
+	bill    bill
+	tell    func(format string, args ...any) // what is done, as it is done; nil: nobody listens
+}
+
+// A bill is minutes by what they were spent on.
+type bill struct{ tests, looks, covers, watches, wrong, call float64 }
+
+func (p *player) pay(on *float64, minutes float64) {
+	*on += minutes
+	p.minutes += minutes
+}
+
+func (p *player) say(format string, args ...any) {
+	if p.tell != nil {
+		p.tell(format, args...)
+	}
 }
 
 func newPlayer(t *truth, seed uint64, looks bool) *player {
@@ -79,7 +97,7 @@ func (p *player) open(name string) {
 	}
 	if !p.opened[cover] {
 		p.opened[cover] = true
-		p.minutes += minutes[a.Effort]
+		p.pay(&p.bill.covers, minutes[a.Effort])
 	}
 }
 
@@ -117,13 +135,13 @@ func (p *player) test(c *diagnose.Choice) diagnose.Reading {
 	d := diagnose.Reading{Lineup: c.Lineup}
 	switch c.For {
 	case diagnose.ACup:
-		p.minutes += 4
+		p.pay(&p.bill.tests, 4)
 		v := p.drawdown() * (1 - 0.25*(1-math.Sqrt(p.r.Float64()))) * (1 + 0.05*p.r.NormFloat64())
 		d.Cup = []unit.Uncertain[unit.Volume]{{Value: unit.Volume(math.Max(v, 1e-7))}}
 		return d
 	case diagnose.Charge:
 		p.open(c.Part)
-		p.minutes += 5
+		p.pay(&p.bill.tests, 5)
 		d.Precharge = []unit.Uncertain[unit.Pressure]{{Value: unit.Pressure(math.Max(p.charge+p.bias+0.5*psi*p.r.NormFloat64(), 0))}}
 		return d
 	}
@@ -131,7 +149,7 @@ func (p *player) test(c *diagnose.Choice) diagnose.Reading {
 	for _, name := range sorted(c.Lineup) {
 		if name != "pump" {
 			p.open(name)
-			p.minutes++
+			p.pay(&p.bill.tests, 1)
 		}
 	}
 	t := p.left()
@@ -141,11 +159,11 @@ func (p *player) test(c *diagnose.Choice) diagnose.Reading {
 			return unit.Uncertain[unit.Length]{Value: unit.Length(h + 0.0005*p.r.NormFloat64())}
 		}
 		d.Level = []diagnose.Level{{Tank: "fresh tank", Height: read(0.1)}, {Tank: "fresh tank", At: c.Watch, Height: read(0.1 + gain)}}
-		p.minutes += 5 + c.Watch.Minutes()
+		p.pay(&p.bill.tests, 5+c.Watch.Minutes())
 		return d
 	}
 	rest, run, starts := t.cycle(s, c.Watch.Seconds())
-	p.minutes += 1 + (math.Min(rest, c.Watch.Seconds())+5)/60
+	p.pay(&p.bill.tests, 1+(math.Min(rest, c.Watch.Seconds())+5)/60)
 	switch {
 	case !starts:
 		d.NoStart = c.Watch
@@ -165,7 +183,7 @@ func (p *player) see(at string, what diagnose.For, spent float64) diagnose.Readi
 	if _, known := p.access[at]; known {
 		p.open(at)
 	}
-	p.minutes += spent
+	p.pay(&p.bill.looks, spent)
 	seen := p.r.Float64() < 0.02
 	t := p.left()
 	for i, a := range t.at {
@@ -217,7 +235,7 @@ func (p *player) verify() float64 {
 func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 	if part == "" && do == diagnose.DoSwap { // a technician
 		if p.kind != "outside" {
-			p.minutes += 480
+			p.pay(&p.bill.call, 480)
 		}
 		for i := range p.at {
 			p.fixed[i] = true
@@ -246,12 +264,12 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 			}
 		}
 		if !hit { // the work on the right part is everybody's, and not counted
-			p.minutes += w
+			p.pay(&p.bill.wrong, w)
 			p.wrong += w
 		}
 	} else { // a cure
 		p.open(part)
-		p.minutes += 2
+		p.pay(&p.bill.tests, 2)
 		for i, a := range p.at {
 			switch {
 			case p.cause == "tap" && a.part == part, p.cause == "charge" && part == p.gasAt:
@@ -261,12 +279,12 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 			}
 		}
 		if p.cause == "cooling" && part == p.heater {
-			p.minutes += 115
+			p.pay(&p.bill.watches, 115)
 			p.cooling = 0
 			p.fixed[0] = true
 		}
 	}
-	p.minutes += p.verify()
+	p.pay(&p.bill.watches, p.verify())
 	return p.quiet()
 }
 
@@ -307,7 +325,7 @@ func (p *player) take(b *diagnose.Belief, c *diagnose.Choice) (quiet bool) {
 	case diagnose.DoLook:
 		p.c.Readings = append(p.c.Readings, p.see(c.Part, c.For, lookMinutes(c)))
 	case diagnose.DoQuiet:
-		p.minutes += 30
+		p.pay(&p.bill.watches, 30)
 		rest, _, starts := p.left().cycle(setting{}, 1800)
 		if !starts {
 			return true
@@ -322,12 +340,29 @@ func (p *player) take(b *diagnose.Belief, c *diagnose.Choice) (quiet bool) {
 	return false
 }
 
+// believe asks the tool.
+func (p *player) believe(ctx context.Context) (*diagnose.Belief, error) {
+	key := fmt.Sprint(p.c.Readings, p.c.Done, p.looks)
+	if b, known := p.asked[key]; known {
+		return b, nil
+	}
+	s, err := diagnose.Begin(p.c, diagnose.Options{NoLooks: !p.looks, Like: p.like})
+	for done := false; err == nil && !done; err = errors.Join(err, ctx.Err()) {
+		done, err = s.Advance()
+	}
+	if err != nil {
+		return nil, err
+	}
+	p.like, p.asked[key] = s, s.Belief()
+	return s.Belief(), nil
+}
+
 const mostTaken = 30
 
 // byTool follows the advice to the end.
 func (p *player) byTool(ctx context.Context, choose func(b *diagnose.Belief) *diagnose.Choice) (first, last *diagnose.Belief, err error) {
 	for range mostTaken {
-		b, err := diagnose.From(ctx, p.c, diagnose.Options{NoLooks: !p.looks})
+		b, err := p.believe(ctx)
 		if err != nil {
 			return first, last, err
 		}
@@ -398,10 +433,10 @@ func (p *player) byOrder(rate func(a place) float64) {
 	if p.looks {
 		for k, a := range list {
 			if a.tap { // closing it properly is tried first
-				p.minutes++
+				p.pay(&p.bill.tests, 1)
 				if p.cause == "tap" && p.at[0].part == a.part {
 					p.fixed[0] = true
-					p.minutes += p.verify()
+					p.pay(&p.bill.watches, p.verify())
 					return
 				}
 			}
@@ -426,7 +461,7 @@ func (p *player) byOrder(rate func(a place) float64) {
 // then.
 func (p *player) everything(ctx context.Context) (*diagnose.Belief, error) {
 	for range 2 {
-		b, err := diagnose.From(ctx, p.c, diagnose.Options{NoLooks: !p.looks})
+		b, err := p.believe(ctx)
 		if err != nil {
 			return nil, err
 		}
@@ -437,5 +472,5 @@ func (p *player) everything(ctx context.Context) (*diagnose.Belief, error) {
 			}
 		}
 	}
-	return diagnose.From(ctx, p.c, diagnose.Options{NoLooks: !p.looks})
+	return p.believe(ctx)
 }

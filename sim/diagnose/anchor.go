@@ -17,6 +17,11 @@ type anchorKey struct {
 	view   int
 }
 
+type simulatedKey struct {
+	anchorKey
+	size float64
+}
+
 // An anchor is what a simulation said beside the quadrature.
 type anchor struct {
 	rest, run float64 // times the quadrature's
@@ -24,20 +29,12 @@ type anchor struct {
 	told      bool
 }
 
-// cycle is a theory's cycle in a world of rig k under view v, set right by its
-// simulation.
-func (s *Session) cycle(t *theory, k int, w *world, v int) unitCycle {
-	r := &s.rigs[k]
-	view := r.views[v]
+// cycle is a theory's cycle in a world under view v, set right by its simulation.
+func (s *Session) cycle(t *theory, w *world, v int) unitCycle {
 	if len(t.leaks) == 0 {
 		return unitCycle{restTimes: 1, runTimes: 1}
 	}
-	c := cycleOf(view, w, t, t.leaks[0], view.falls(t.leaks[0]), r.pumps)
-	if len(t.leaks) == 2 {
-		b := cycleOf(view, w, t, t.leaks[1], view.falls(t.leaks[1]), r.pumps)
-		share := 0.15 + 0.7*w.severity
-		c = pairOf(&c, &b, share)
-	}
+	c := *s.unanchored(t, w, v)
 	if a, ok := s.anchored[anchorKey{t.name, v}]; ok && a.told {
 		switch {
 		case !a.starts:
@@ -47,6 +44,29 @@ func (s *Session) cycle(t *theory, k int, w *world, v int) unitCycle {
 		}
 	}
 	return c
+}
+
+// unanchored is a cycle by the quadrature alone, worked out once.
+func (s *Session) unanchored(t *theory, w *world, v int) *unitCycle {
+	for len(w.kept) <= v {
+		w.kept = append(w.kept, nil)
+	}
+	for t.id >= len(w.kept[v]) {
+		w.kept[v] = append(w.kept[v], nil)
+	}
+	if c := w.kept[v][t.id]; c != nil && t.id > 0 {
+		return c
+	}
+	r := &s.rigs[w.of]
+	view := r.views[v]
+	c := cycleOf(view, w, t, t.leaks[0], view.falls(t.leaks[0]), r.pumps)
+	if len(t.leaks) == 2 {
+		b := cycleOf(view, w, t, t.leaks[1], view.falls(t.leaks[1]), r.pumps)
+		share := 0.15 + 0.7*w.severity
+		c = pairOf(&c, &b, share)
+	}
+	w.kept[v][t.id] = &c
+	return &c
 }
 
 // anchorReadings simulates a theory under each lineup that was watched.
@@ -67,7 +87,7 @@ func (s *Session) sizeGuess(t *theory) float64 {
 		if e.size == nil {
 			continue
 		}
-		c := s.cycle(t, 0, w, e.view)
+		c := s.cycle(t, w, e.view)
 		if size, _ := e.size(w, &c); size > 0 {
 			return min(max(size, t.low), t.high)
 		}
@@ -84,7 +104,7 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 		return
 	}
 	w := s.rigs[0].middle
-	c := s.cycle(t, 0, w, v)
+	c := s.cycle(t, w, v)
 	r := &s.rigs[0]
 	view := r.views[v]
 	if !c.starts || !view.runs || !view.suction {
@@ -94,6 +114,14 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 	if math.IsInf(f.run, 1) {
 		size /= 4
 		f = c.at(size)
+	}
+	// Few sizes, so that what was simulated once serves again.
+	size = math.Exp(math.Round(4*math.Log(size)) / 4)
+	f = c.at(size)
+	at := simulatedKey{key, size}
+	if a, done := s.simulated[at]; done {
+		s.anchored[key] = a
+		return
 	}
 	a := anchor{rest: 1, run: 1, starts: true}
 	faults := s.faults(t, size, w)
@@ -109,7 +137,7 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 			a.run = 1
 		}
 	}
-	s.anchored[key] = a
+	s.anchored[key], s.simulated[at] = a, a
 }
 
 // faults are a theory of a size as the simulator has it.

@@ -369,11 +369,34 @@ func TestBeliefIsReproducible(t *testing.T) {
 	third, err := json.Marshal(s.Belief())
 	require.NoError(t, err)
 	assert.Equal(t, string(a), string(third))
-	other, err := diagnose.From(context.Background(), c, diagnose.Options{Seed: 7})
+	// An earlier session lends what it worked out and changes nothing; one of another rig lends nothing.
+	more := with(c, diagnose.Reading{Look: []diagnose.Look{{At: "toilet", For: diagnose.Drip, Saw: diagnose.No}}})
+	alone := from(t, more)
+	for _, like := range []*diagnose.Session{s, other(t)} {
+		next, err := diagnose.Begin(more, diagnose.Options{Like: like})
+		require.NoError(t, err)
+		for done := false; !done; {
+			done, err = next.Advance()
+			require.NoError(t, err)
+		}
+		assert.Equal(t, alone, next.Belief())
+	}
+	seeded, err := diagnose.From(context.Background(), c, diagnose.Options{Seed: 7})
 	require.NoError(t, err)
 	for i := range 5 {
-		assert.InDelta(t, one.Hypotheses[i].Belief, other.Hypotheses[i].Belief, 0.05)
+		assert.InDelta(t, one.Hypotheses[i].Belief, seeded.Hypotheses[i].Belief, 0.05)
 	}
+}
+
+// other is a session of another rig.
+func other(t *testing.T) *diagnose.Session {
+	s, err := diagnose.Begin(diagnose.Case{Rig: rigOf(t, "nosuction")}, diagnose.Options{})
+	require.NoError(t, err)
+	for done := false; !done; {
+		done, err = s.Advance()
+		require.NoError(t, err)
+	}
+	return s
 }
 
 // What cannot be is refused, every problem at once.

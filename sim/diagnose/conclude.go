@@ -105,7 +105,7 @@ func (s *Session) hypothesis(x *weighed, belief float64) Hypothesis {
 	if x.flat {
 		h.Faults = nil
 	}
-	c := s.cycle(&x.theory, 0, w, s.view(s.base))
+	c := s.cycle(&x.theory, w, s.view(s.base))
 	if f := c.at(float64(h.Mid)); f.starts {
 		h.Rest = seconds(f.rest)
 		h.Run = seconds(f.run)
@@ -138,7 +138,6 @@ func seconds(x float64) time.Duration {
 func (s *Session) sizeUp() {
 	var ln, weights []float64
 	var down, downWeights []float64
-	worlds, of := s.worlds()
 	base := s.view(s.base)
 	for i := range s.list {
 		x := &s.list[i]
@@ -147,7 +146,7 @@ func (s *Session) sizeUp() {
 			continue
 		}
 		for _, p := range x.particles {
-			c := s.cycle(&x.theory, of[p.world], worlds[p.world], base)
+			c := s.cycle(&x.theory, s.all[p.world], base)
 			ln, weights = append(ln, math.Log(p.size)), append(weights, h.Belief*p.share)
 			if c.starts {
 				down, downWeights = append(down, c.drawdown), append(downWeights, h.Belief*p.share)
@@ -215,18 +214,19 @@ func (s *Session) assume() {
 	r := &s.rigs[0]
 	lead := &s.list[0]
 	base := s.view(s.base)
-	n := len(r.worlds)
+	n := len(lead.byWorld)
 	ln, w := make([]float64, n), make([]float64, n)
-	for d := range n {
-		c := s.cycle(&lead.theory, 0, r.worlds[d], base)
-		if c.starts && d < len(lead.byWorld) {
-			ln[d], w[d] = math.Log(c.perSize), lead.byWorld[d]
+	for d, l := range lead.byWorld {
+		if c := s.cycle(&lead.theory, s.all[d], base); c.starts && s.all[d].of == 0 {
+			ln[d], w[d] = math.Log(c.perSize), l
 		}
 	}
 	share := func(score int) float64 {
 		z := make([]float64, n)
 		for d := range n {
-			z[d] = r.z[d][score]
+			if s.all[d].of == 0 {
+				z[d] = s.all[d].z[score]
+			}
 		}
 		return correlated(z, ln, w)
 	}

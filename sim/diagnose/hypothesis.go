@@ -10,6 +10,7 @@ import (
 
 // A theory is a hypothesis as it is computed.
 type theory struct {
+	id        int // by its name; 0: of no name
 	name      string
 	kind      Kind
 	cause     Cause

@@ -28,12 +28,30 @@ type evidence struct {
 	met float64
 }
 
-func phi(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
+// phi is the normal distribution; what is further out than beyond standard
+// deviations is none.
+func phi(x float64) float64 {
+	switch {
+	case x < -beyond:
+		return 0
+	case x > beyond:
+		return 1
+	}
+	return 0.5 * math.Erfc(-x/math.Sqrt2)
+}
+
+const beyond = 8
 
 func density(x, mean, sd float64) float64 {
 	z := (x - mean) / sd
+	if z < -beyond || z > beyond {
+		return 0
+	}
 	return math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
 }
+
+// both is the standard deviation of two errors together.
+func both(a, b float64) float64 { return math.Sqrt(a*a + b*b) }
 
 // blend is the mixture of a model's likelihood with the broad one that a slip of
 // the hand or eye has.
@@ -81,12 +99,13 @@ func evidences(i int, r Reading, v int, rig *network.Rig, tank func(string) floa
 			sd = cupSD * float64(cup.Value)
 		}
 		read := float64(cup.Value)
+		wide := wideOf(read, sd)
 		add(evidence{what: "a cup of " + unit.US.Format(cup.Value, 2), likely: func(w *world, t *theory, c *unitCycle, f *forecast) float64 {
 			if !c.starts {
-				return blend(0, wideOf(read, sd))
+				return blend(0, wide)
 			}
 			// The cup is drawn by hand from what the pump fills; the seep takes its share meanwhile.
-			return blend(density(read, f.drawdown*w.yield, math.Hypot(sd, modelSD*f.drawdown)), wideOf(read, sd))
+			return blend(density(read, f.drawdown*w.yield, both(sd, modelSD*f.drawdown)), wide)
 		}})
 	}
 	for _, p := range []struct {
@@ -141,21 +160,23 @@ func timing(r Reading) evidence {
 		w.run = d
 	}
 	e := evidence{what: what, met: 1}
-	for _, d := range []datum{w.rest, w.run, w.every} {
+	var wides [3]float64
+	for i, d := range []datum{w.rest, w.run, w.every} {
 		if d.told {
+			wides[i] = wideOf(d.value, math.Sqrt(d.variance))
 			e.met *= density(0, 0, math.Sqrt(d.variance))
 		}
 	}
 	e.likely = func(_ *world, t *theory, _ *unitCycle, f *forecast) float64 {
 		// Each time is a slip of its own now and then.
 		like := 1.0
-		one := func(d datum, predicted, given, part float64) {
+		one := func(d datum, predicted, given, part, wide float64) {
 			sd := math.Sqrt(d.variance)
 			model := 0.0
 			if f.starts && !math.IsInf(predicted, 1) {
-				model = density(d.value-given, predicted, math.Hypot(sd*part, modelSD*predicted))
+				model = density(d.value-given, predicted, both(sd*part, modelSD*predicted))
 			}
-			like *= blend(model, wideOf(d.value, sd))
+			like *= blend(model, wide)
 		}
 		if t.twist.draws { // it draws when it likes: every half hour for ten seconds, give or take a factor of three
 			for _, d := range []struct {
@@ -169,11 +190,11 @@ func timing(r Reading) evidence {
 			return like
 		}
 		if w.every.told {
-			one(w.every, f.rest+f.run, 0, 1)
+			one(w.every, f.rest+f.run, 0, 1, wides[2])
 		}
 		given, part := 0.0, 1.0
 		if w.rest.told {
-			one(w.rest, f.rest, 0, 1)
+			one(w.rest, f.rest, 0, 1, wides[0])
 			if sd := math.Sqrt(w.rest.variance); w.run.told && math.Abs(w.rest.value-f.rest) < 5*sd {
 				// Presses carry the error: a rest that is long by one makes the run short.
 				share := w.rest.variance / (w.rest.variance + math.Pow(modelSD*f.rest, 2))
@@ -182,7 +203,7 @@ func timing(r Reading) evidence {
 			}
 		}
 		if w.run.told {
-			one(w.run, f.run, given, part)
+			one(w.run, f.run, given, part, wides[1])
 		}
 		return like
 	}
@@ -217,7 +238,7 @@ func counted(n Count) evidence {
 			if t.twist.draws {
 				return blend(wide, wide)
 			}
-			sd := math.Hypot(0.4, 0.03*expected)
+			sd := both(0.4, 0.03*expected)
 			x := float64(n.Starts)
 			return blend(phi((x+0.5-expected)/sd)-phi((x-0.5-expected)/sd), wide)
 		},
@@ -248,7 +269,7 @@ func quiet(r Reading) evidence {
 			case r.Began == AtStart:
 				return blend(phi((f.rest+f.run-T)/math.Hypot(Press, 2*modelSD*f.rest)), 0.5)
 			}
-			return blend(phi((f.rest-T)/math.Hypot(Press, 2*modelSD*f.rest)), 0.5)
+			return blend(phi((f.rest-T)/both(Press, 2*modelSD*f.rest)), 0.5)
 		},
 		size: func(_ *world, c *unitCycle) (float64, float64) {
 			if !c.starts {

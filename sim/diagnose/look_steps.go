@@ -96,9 +96,8 @@ func (s *Session) lookSteps() []step {
 			st.covers = []string{s.c.access(o.Where).Cover}
 			st.shows = []string{"yes", "no"}
 			st.spent = func(point) float64 { return 3 }
-			first, last := s.worldsOfRig(o.Rig)
 			st.chance = func(p point) []float64 {
-				if p.world >= first && p.world < last {
+				if s.rigs[s.all[p.world].of].rig == o.Rig {
 					return []float64{1 - missed, missed}
 				}
 				return []float64{imagined, 1 - imagined}
@@ -107,17 +106,6 @@ func (s *Session) lookSteps() []step {
 		}
 	}
 	return list
-}
-
-func (s *Session) worldsOfRig(rig *network.Rig) (first, last int) {
-	for k := range s.rigs {
-		last = first + len(s.rigs[k].worlds)
-		if s.rigs[k].rig == rig {
-			return first, last
-		}
-		first = last
-	}
-	return 0, 0
 }
 
 // spot is the place where a theory's water could be seen best on its way back.

@@ -26,7 +26,7 @@ func (s *Session) findPairs() error {
 		return nil
 	}
 	slices.SortFunc(single, func(a, b *weighed) int { return cmp.Compare(a.name, b.name) })
-	worlds, of := s.worlds()
+	worlds := s.all
 	norm := 0.0
 	for i := range single {
 		for j := range i {
@@ -37,7 +37,7 @@ func (s *Session) findPairs() error {
 	for i, b := range single {
 		for _, a := range single[:i] {
 			cand = append(cand, weighed{theory: theory{
-				name: a.name + " and " + b.name, kind: Pair,
+				id: s.id(a.name + " and " + b.name), name: a.name + " and " + b.name, kind: Pair,
 				suspects: []network.Suspect{a.suspects[0], b.suspects[0]}, leaks: []leak{a.leaks[0], b.leaks[0]},
 				prior: priorPairs * a.before * b.before / norm * s.halves(&a.theory, &b.theory), low: a.low, high: a.high,
 				remedy: append(slices.Clone(a.remedy), b.remedy...), ends: union(a.ends, b.ends), comesOut: union(a.comesOut, b.comesOut),
@@ -64,13 +64,12 @@ func (s *Session) findPairs() error {
 	}
 	const few = 20
 	var some []*world
-	var whose []int
 	var odds []float64 // how much oftener each was picked than by chance
 	at, next := 0.0, 0
 	for d, w := range by {
 		at += w / sum
 		for next < few && at >= (float64(next)+0.5)/few {
-			some, whose = append(some, worlds[d]), append(whose, of[d])
+			some = append(some, worlds[d])
 			odds = append(odds, w/sum*float64(len(worlds)))
 			next++
 		}
@@ -82,17 +81,10 @@ func (s *Session) findPairs() error {
 		for d := step / 2; d < len(some); d += step {
 			w, r = append(w, some[d]), append(r, d)
 		}
-		x.weigh(w, s.evs, s.mendedAll(&x.theory), func(d int) []unitCycle {
-			cyc := make([]unitCycle, len(s.lineups))
-			for v := range cyc {
-				if s.watched(v) {
-					cyc[v] = s.cycle(&x.theory, whose[r[d]], w[d], v)
-				}
-			}
-			return cyc
-		})
+		tried := weighed{theory: x.theory}
+		tried.weigh(s.weigher, w, s.mendedAll(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, w[d]) })
 		evidence := 0.0
-		for d, l := range x.byWorld {
+		for d, l := range tried.byWorld {
 			evidence += l / odds[r[d]] / float64(len(w))
 		}
 		return x.prior * evidence
@@ -120,6 +112,7 @@ func (s *Session) findPairs() error {
 				if try(x, 1) > leastPair*total {
 					s.weighOne(x)
 					if x.prior*x.evidence > leastPair*total {
+						x.settle()
 						s.list = append(s.list, *x)
 					}
 				}

@@ -27,7 +27,6 @@ type planner struct {
 
 // plans prepares the planner, one lineup a slice.
 func (s *Session) plans() error {
-	s.all, s.allOf = s.worlds()
 	s.kept = map[[3]int]*unitCycle{}
 	ref := s.reference()
 	base := s.rigs[0].views[s.view(s.base)]
@@ -152,7 +151,7 @@ func (s *Session) signature(v int) string {
 	w := s.rigs[0].middle
 	out := make([]byte, 0, 4*len(s.list))
 	for i := range s.list {
-		c := s.cycle(&s.list[i].theory, 0, w, v)
+		c := s.cycle(&s.list[i].theory, w, v)
 		out = append(out, byte('0'+2*int(bool01(c.acts))+int(bool01(c.starts))))
 		if c.starts {
 			out = append(out, []byte(fmt.Sprintf("%.0f", 10*math.Log(c.drawdown)))...)

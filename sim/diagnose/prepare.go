@@ -24,8 +24,6 @@ type rigOf struct {
 	unknowns []whatif.Unknown
 	air      hiddenAir
 	middle   *world // every score in its middle
-	worlds   []*world
-	z        [][]float64 // by world: the extra scores, then those of the unknowns
 }
 
 // Draws of the tolerances: at first, and at most.
@@ -36,6 +34,41 @@ const (
 
 // prepare lists the theories and the evidence, and draws the worlds.
 func (s *Session) prepare() error {
+	if s.opts.Like == nil || !s.recall(s.opts.Like) {
+		if err := s.readyAll(); err != nil {
+			return err
+		}
+	}
+	for i, r := range s.c.Readings {
+		v := s.view(r.Lineup)
+		s.evs = append(s.evs, evidences(i, r, v, s.c.Rig, s.area)...)
+		for _, j := range r.Jug {
+			s.evs = append(s.evs, s.jug(i, v, j))
+		}
+	}
+	for _, t := range theories(&s.c, s.base) {
+		t.id = s.id(t.name)
+		if t.kind != None {
+			t.comesOut = comesOut(s.c.Rig, s.base, &t)
+		}
+		s.list = append(s.list, weighed{theory: t})
+	}
+	s.doneWeights()
+	s.weigher = newWeigher(s.evs)
+	work := s.draw(fewDraws)
+	for i := range s.list {
+		if s.list[i].kind != None {
+			work = append(work, func() error { s.anchorReadings(i); return nil })
+		}
+	}
+	work = append(work, s.weighAll)
+	s.then(work...)
+	return nil
+}
+
+// readyAll prepares the rigs that could be the real one.
+func (s *Session) readyAll() error {
+	s.memory = &memory{stood: s.base.String(), ids: map[string]int{}, simulated: map[simulatedKey]anchor{}}
 	left := 1.0
 	for _, a := range s.c.Others {
 		left -= a.Share
@@ -51,30 +84,9 @@ func (s *Session) prepare() error {
 		if err := s.ready(&r); err != nil {
 			return err
 		}
+		r.middle.of = len(s.rigs)
 		s.rigs = append(s.rigs, r)
 	}
-	for i, r := range s.c.Readings {
-		v := s.view(r.Lineup)
-		s.evs = append(s.evs, evidences(i, r, v, s.c.Rig, s.area)...)
-		for _, j := range r.Jug {
-			s.evs = append(s.evs, s.jug(i, v, j))
-		}
-	}
-	for _, t := range theories(&s.c, s.base) {
-		if t.kind != None {
-			t.comesOut = comesOut(s.c.Rig, s.base, &t)
-		}
-		s.list = append(s.list, weighed{theory: t})
-	}
-	s.doneWeights()
-	work := s.draw(fewDraws)
-	for i := range s.list {
-		if s.list[i].kind != None {
-			work = append(work, func() error { s.anchorReadings(i); return nil })
-		}
-	}
-	work = append(work, s.weighAll)
-	s.then(work...)
 	return nil
 }
 
@@ -141,10 +153,18 @@ func (s *Session) area(name string) float64 {
 // drawn is how many worlds are drawn in one slice.
 const drawn = 16
 
-// draw plans the drawing of n worlds, each score evenly spread over its range
-// (Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979) 239), shared
-// over the rigs.
+// draw plans the drawing of another n worlds, each score evenly spread over its
+// range (Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979) 239),
+// shared over the rigs. What was drawn before stays as it is.
 func (s *Session) draw(n int) []func() error {
+	block := 0
+	if n := len(s.all); n > 0 {
+		block = 1 + slices.Index(s.blocks, n)
+	}
+	if block < len(s.blocks) { // drawn for an earlier session
+		s.all = s.drawn[:s.blocks[block]]
+		return nil
+	}
 	left := n
 	var work []func() error
 	for k := range s.rigs {
@@ -155,12 +175,11 @@ func (s *Session) draw(n int) []func() error {
 		}
 		left -= m
 		dim := extras + len(r.unknowns)
-		random := rand.New(rand.NewPCG(s.opts.Seed, uint64(k)))
+		random := rand.New(rand.NewPCG(s.opts.Seed+uint64(block), uint64(k)))
 		order := make([][]int, dim)
 		for i := range order {
 			order[i] = random.Perm(m)
 		}
-		r.worlds, r.z = make([]*world, m), make([][]float64, m)
 		for first := 0; first < m; first += drawn {
 			work = append(work, func() error {
 				for d := first; d < min(first+drawn, m); d++ {
@@ -168,27 +187,22 @@ func (s *Session) draw(n int) []func() error {
 					for i := range z {
 						z[i] = distuv.UnitNormal.Quantile((float64(order[i][d]) + 0.5) / float64(m))
 					}
-					var err error
-					if r.worlds[d], err = worldOf(r, z); err != nil {
+					w, err := worldOf(r, z)
+					if err != nil {
 						return err
 					}
-					r.z[d] = z
+					w.of = k
+					s.drawn = append(s.drawn, w)
 				}
 				return nil
 			})
 		}
 	}
-	return work
-}
-
-// worlds lists all worlds, rig after rig, and for each its rig.
-func (s *Session) worlds() (list []*world, of []int) {
-	for k := range s.rigs {
-		for _, w := range s.rigs[k].worlds {
-			list, of = append(list, w), append(of, k)
-		}
-	}
-	return list, of
+	return append(work, func() error {
+		s.blocks = append(s.blocks, len(s.drawn))
+		s.all = s.drawn
+		return nil
+	})
 }
 
 // comesOut lists where a theory's water would be seen: what it meets after the

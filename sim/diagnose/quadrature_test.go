@@ -18,7 +18,7 @@ import (
 
 // worldless says that its worlds are not all drawn yet.
 func (s *Session) worldless() bool {
-	return len(s.rigs) == 0 || slices.Contains(s.rigs[0].worlds, nil)
+	return len(s.all) == 0
 }
 
 // The section-level quadrature against full simulations of rigs drawn from their tolerances: once one simulation of
@@ -45,15 +45,14 @@ func TestQuadratureAgainstSimulation(t *testing.T) {
 			}
 			s.anchorOne(th, v, 40e-6/60)
 			for range 2 {
-				d := random.IntN(len(r.worlds))
-				w := r.worlds[d]
+				w := s.all[random.IntN(len(s.all))]
 				size := math.Exp(random.Float64()*math.Log(40)) * 5e-6 / 60
-				c := s.cycle(th, 0, w, v)
+				c := s.cycle(th, w, v)
 				f := c.at(size)
 				if !f.starts || math.IsInf(f.run, 1) || f.run > 60 || f.rest < 2 {
 					continue
 				}
-				turned, err := whatif.Draw(r.rig, r.unknowns, r.z[d][extras:])
+				turned, err := whatif.Draw(r.rig, r.unknowns, w.z[extras:])
 				if err != nil {
 					continue
 				}

@@ -1,9 +1,5 @@
 package diagnose
 
-import (
-	"slices"
-)
-
 // weighAll plans the weighing of every theory.
 func (s *Session) weighAll() error {
 	var work []func() error
@@ -19,17 +15,7 @@ func (s *Session) weighAll() error {
 }
 
 func (s *Session) weighOne(x *weighed) {
-	worlds, of := s.worlds()
-	views := len(s.lineups)
-	x.weigh(worlds, s.evs, s.mendedAll(&x.theory), func(d int) []unitCycle {
-		cyc := make([]unitCycle, views)
-		for v := range views {
-			if s.watched(v) {
-				cyc[v] = s.cycle(&x.theory, of[d], worlds[d], v)
-			}
-		}
-		return cyc
-	})
+	x.weigh(s.weigher, s.all, s.mendedAll(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, s.all[d]) })
 }
 
 func (s *Session) mendedAll(t *theory) []float64 {
@@ -46,16 +32,25 @@ func (s *Session) mendedAll(t *theory) []float64 {
 	return m
 }
 
-// watched says whether a reading was taken under a view.
-func (s *Session) watched(v int) bool {
-	return slices.ContainsFunc(s.evs, func(e evidence) bool { return e.view == v })
+// cycles are a theory's cycles in a world under each view that was watched, valid
+// until the next call.
+func (s *Session) cycles(t *theory, w *world) []unitCycle {
+	g := s.weigher
+	if g.cyc == nil {
+		g.cyc = make([]unitCycle, len(g.told))
+	}
+	for v, told := range g.told {
+		if told {
+			g.cyc[v] = s.cycle(t, w, v)
+		}
+	}
+	return g.cyc
 }
 
 // weighed draws the theories' beliefs together, takes more draws where too few
 // speak, and looks for pairs.
 func (s *Session) weighed() error {
-	worlds, _ := s.worlds()
-	total := make([]float64, len(worlds))
+	total := make([]float64, len(s.all))
 	sum := 0.0
 	for i := range s.list {
 		sum += s.list[i].prior * s.list[i].evidence
@@ -71,9 +66,18 @@ func (s *Session) weighed() error {
 		}
 	}
 	s.b.Effective = effective(total)
-	if s.b.Effective < enough && len(worlds) < mostDraws {
-		s.then(append(s.draw(min(4*len(worlds), mostDraws)), s.weighAll)...)
+	if s.b.Effective < enough && len(s.all) < mostDraws {
+		work := s.draw(fewDraws)
+		for range mostDraws/fewDraws - 2 {
+			work = append(work, func() error { s.then(s.draw(fewDraws)...); return nil })
+		}
+		s.then(append(work, s.weighAll)...)
 		return nil
+	}
+	for i := range s.list {
+		if s.list[i].kind != None {
+			s.list[i].settle()
+		}
 	}
 	s.then(s.findPairs, s.conclude)
 	return nil

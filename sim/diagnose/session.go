@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
+	"slices"
 	"time"
 
 	"quietpump/network"
@@ -16,6 +18,10 @@ type Options struct {
 	Seed uint64      // of the draws of the tolerances; the same seed gives the same belief
 	// NoLooks leaves looks out of the advice: nobody can get there, or see.
 	NoLooks bool
+	// Like is an earlier session of the same rig, whose draws, cycles and simulations
+	// serve again: with it a belief is the same and comes sooner. A session and those
+	// begun like it are for one goroutine.
+	Like *Session
 }
 
 // A Session computes a belief in slices for its caller. It is for one goroutine.
@@ -23,10 +29,10 @@ type Session struct {
 	c    Case
 	opts Options
 	base network.Lineup // as the rig was first watched
-	rigs []rigOf
+	*memory
 
-	lineups []network.Lineup
 	evs     []evidence
+	weigher *weigher
 	list    []weighed
 
 	b    *Belief
@@ -34,9 +40,37 @@ type Session struct {
 
 	anchored map[anchorKey]anchor
 	planner  *planner
-	all      []*world // all worlds, and each one's rig
-	allOf    []int
+	all      []*world // those worlds that are weighed, in the order they were drawn
 	kept     map[[3]int]*unitCycle
+}
+
+// A memory is what the readings do not change.
+type memory struct {
+	stood     string // as the rig was first watched
+	rigs      []rigOf
+	lineups   []network.Lineup
+	drawn     []*world
+	blocks    []int          // how many worlds there were after each drawing
+	ids       map[string]int // of theories
+	simulated map[simulatedKey]anchor
+}
+
+// id numbers a theory by its name.
+func (m *memory) id(name string) int {
+	if m.ids[name] == 0 {
+		m.ids[name] = len(m.ids) + 1
+	}
+	return m.ids[name]
+}
+
+// recall takes over what an earlier session worked out, if it is of the same rig.
+func (s *Session) recall(o *Session) bool {
+	if o.memory == nil || o.c.Rig != s.c.Rig || !slices.Equal(o.c.Others, s.c.Others) || o.stood != s.base.String() ||
+		o.opts.Seed != s.opts.Seed || !reflect.DeepEqual(o.opts.Sim, s.opts.Sim) {
+		return false
+	}
+	s.memory = o.memory
+	return true
 }
 
 // slice is about how long one Advance works.

@@ -60,8 +60,7 @@ type draw struct {
 // pump's delivery, rest = V/q and run = V/(P − q).
 func (s *Session) ways() []draw {
 	base := s.view(s.base)
-	r := &s.rigs[0]
-	v := r.views[base]
+	v := s.rigs[0].views[base]
 	if !v.runs {
 		return nil
 	}
@@ -90,8 +89,13 @@ func (s *Session) ways() []draw {
 	}
 	t := theory{leaks: []leak{{joint: v.pump.To, seep: network.Seep{}}}}
 	var list []draw
-	for i, x := range r.worlds {
-		c := s.cycle(&t, 0, x, base)
+	drawn := 0
+	for i, x := range s.all {
+		if x.of != 0 {
+			continue
+		}
+		drawn++
+		c := s.cycle(&t, x, base)
 		if !c.starts {
 			continue
 		}
@@ -119,7 +123,7 @@ func (s *Session) ways() []draw {
 		}
 		list = append(list, d)
 	}
-	if len(list) < len(r.worlds)/4 || len(list) < 2 {
+	if len(list) < drawn/4 || len(list) < 2 {
 		return nil
 	}
 	for _, by := range []string{ByRest, ByRun, ByCup} {

@@ -28,8 +28,7 @@ func (s *Session) cycleAt(p point, v int) *unitCycle {
 	if c, ok := s.kept[key]; ok {
 		return c
 	}
-	worlds, of := s.all, s.allOf
-	c := s.cycle(&s.list[p.theory].theory, of[p.world], worlds[p.world], v)
+	c := s.cycle(&s.list[p.theory].theory, s.all[p.world], v)
 	s.kept[key] = &c
 	return &c
 }

@@ -1,7 +1,6 @@
 package diagnose
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -24,6 +23,14 @@ type weighed struct {
 	weights   []float64
 	byWorld   []float64 // likelihood by world
 	dim       bool      // hardly counts: weighed on the first draws alone
+	nodes     []node    // what is likely, of the worlds that were weighed
+	most      float64   // likelihood of the likeliest node
+}
+
+// A node is a world and a size with their likelihood.
+type node struct {
+	ln, like float64
+	world    int
 }
 
 // How many particles stand for a theory when tests are weighed.
@@ -35,40 +42,59 @@ const coarse = 13
 
 var fine = [...]float64{-3, -2, -1.2, -0.6, 0, 0.6, 1.2, 2, 3}
 
-// weigh integrates a theory over the worlds and its size. cycles[d][v] are its
-// cycles in world d under view v; mended is the chance that it was over by each
-// piece of evidence.
-func (x *weighed) weigh(worlds []*world, evs []evidence, mended []float64, cycles func(d int) []unitCycle) {
-	n := len(worlds)
-	x.byWorld = make([]float64, n)
-	x.single, x.fits = make([]float64, len(evs)), make([]float64, len(evs))
-	x.sizes, x.weights, x.particles = nil, nil, nil
-	lo, hi := math.Log(x.low), math.Log(x.high)
-	flat := 1 / (hi - lo)
-	bound := make([]func(*forecast) float64, len(evs))
+// faint is the likelihood beside the likeliest below which a node is not kept: of
+// the 20,000 there may be, all together weigh less than a thousandth.
+const faint = 5e-8
+
+// A weigher is what weighing needs beside a theory, for all theories.
+type weigher struct {
+	evs   []evidence
+	told  []bool // by view: something was seen under it
+	casts []forecast
+	bound []func(*forecast) float64
+	grid  []float64
+	one   []float64
+	cyc   []unitCycle
+	still forecast
+}
+
+func newWeigher(evs []evidence) *weigher {
 	views := 0
-	for i, e := range evs {
-		if e.bind != nil {
-			bound[i] = e.bind(&x.theory)
-		}
+	for _, e := range evs {
 		views = max(views, e.view+1)
 	}
-	told := make([]bool, views)
+	g := &weigher{evs: evs, told: make([]bool, views), casts: make([]forecast, views), bound: make([]func(*forecast) float64, len(evs)), one: make([]float64, len(evs))}
 	for _, e := range evs {
-		told[e.view] = true
+		g.told[e.view] = true
 	}
-	casts := make([]forecast, views)
-	var nodes []float64
-	var all []particle
-	one := make([]float64, len(evs))
-	still := (&unitCycle{}).at(1)
-	for d := range n {
-		cyc := cycles(d)
-		nodes = nodes[:0]
-		for k := range coarse {
-			nodes = append(nodes, lo+(hi-lo)*float64(k)/(coarse-1))
+	g.still = (&unitCycle{}).at(1)
+	return g
+}
+
+// weigh integrates a theory over the worlds from the first that it was not weighed
+// on, and its size. cycles gives its cycles in a world by view; mended is the chance
+// that it was over by each piece of evidence.
+func (x *weighed) weigh(g *weigher, worlds []*world, mended []float64, cycles func(d int) []unitCycle) {
+	evs := g.evs
+	if x.byWorld == nil {
+		x.single, x.fits = make([]float64, len(evs)), make([]float64, len(evs))
+	}
+	lo, hi := math.Log(x.low), math.Log(x.high)
+	flat := 1 / (hi - lo)
+	for i := range evs {
+		g.bound[i] = nil
+		if evs[i].bind != nil {
+			g.bound[i] = evs[i].bind(&x.theory)
 		}
-		for _, e := range evs {
+	}
+	for d := len(x.byWorld); d < len(worlds); d++ {
+		cyc := cycles(d)
+		grid := g.grid[:0]
+		for k := range coarse {
+			grid = append(grid, lo+(hi-lo)*float64(k)/(coarse-1))
+		}
+		for i := range evs {
+			e := &evs[i]
 			if e.size == nil {
 				continue
 			}
@@ -76,75 +102,95 @@ func (x *weighed) weigh(worlds []*world, evs []evidence, mended []float64, cycle
 			if !(s > 0) || math.IsInf(s, 1) {
 				continue
 			}
+			mid := math.Log(s)
 			for _, z := range fine {
-				if at := math.Log(s) + z*width; at > lo && at < hi {
-					nodes = append(nodes, at)
+				if at := mid + z*width; at > lo && at < hi {
+					grid = append(grid, at)
 				}
 			}
 		}
-		slices.Sort(nodes)
-		nodes = slices.Compact(nodes)
-		for k, ln := range nodes {
+		slices.Sort(grid)
+		g.grid = slices.Compact(grid)
+		grid = g.grid
+		sum := 0.0
+		for k, ln := range grid {
 			step := 0.0 // trapezoids
 			if k > 0 {
-				step += (ln - nodes[k-1]) / 2
+				step += (ln - grid[k-1]) / 2
 			}
-			if k+1 < len(nodes) {
-				step += (nodes[k+1] - ln) / 2
+			if k+1 < len(grid) {
+				step += (grid[k+1] - ln) / 2
 			}
 			size := math.Exp(ln)
 			step *= flat
 			like := step
-			for v := range casts {
-				if told[v] {
-					casts[v] = cyc[v].at(size)
+			for v := range g.casts {
+				if g.told[v] {
+					g.casts[v] = cyc[v].at(size)
 				}
 			}
 			for i := range evs {
 				e := &evs[i]
-				f := &casts[e.view]
-				if bound[i] != nil {
-					one[i] = bound[i](f)
+				f := &g.casts[e.view]
+				var l float64
+				if g.bound[i] != nil {
+					l = g.bound[i](f)
 				} else {
-					one[i] = e.likely(worlds[d], &x.theory, &cyc[e.view], f)
+					l = e.likely(worlds[d], &x.theory, &cyc[e.view], f)
 				}
 				if m := mended[i]; m > 0 {
-					one[i] = (1-m)*one[i] + m*e.likely(worlds[d], &x.theory, &unitCycle{}, &still)
+					l = (1-m)*l + m*e.likely(worlds[d], &x.theory, &unitCycle{}, &g.still)
 				}
-				x.single[i] += one[i] * step / float64(n)
-				like *= one[i]
+				g.one[i] = l
+				x.single[i] += l * step
+				like *= l
 			}
-			if like > 0 {
-				all = append(all, particle{d, size, like})
+			if like > faint*x.most {
+				x.nodes = append(x.nodes, node{ln, like, d})
+				x.most = max(x.most, like)
+				for i, l := range g.one {
+					x.fits[i] += like * l
+				}
+				sum += like
 			}
-			for i := range one {
-				x.fits[i] += like * one[i]
-			}
-			x.byWorld[d] += like
 		}
+		x.byWorld = append(x.byWorld, sum)
 	}
 	total := 0.0
 	for _, l := range x.byWorld {
 		total += l
 	}
-	x.evidence = total / float64(n)
-	if !(total > 0) {
-		return
+	x.evidence = total / float64(len(x.byWorld))
+}
+
+// settle draws up what stands for the theory once it has been weighed.
+func (x *weighed) settle() {
+	n, total := float64(len(x.byWorld)), x.evidence*float64(len(x.byWorld))
+	for i := range x.single {
+		x.single[i] /= max(n, 1)
+		if total > 0 {
+			x.fits[i] /= total
+		}
 	}
-	for i := range x.fits {
-		x.fits[i] /= total
-	}
-	slices.SortFunc(all, func(a, b particle) int {
-		return cmp.Or(cmp.Compare(a.size, b.size), cmp.Compare(a.world, b.world))
+	all := slices.DeleteFunc(x.nodes, func(a node) bool { return a.like <= faint*x.most })
+	x.nodes, x.particles = nil, nil
+	slices.SortFunc(all, func(a, b node) int {
+		switch {
+		case a.ln < b.ln:
+			return -1
+		case a.ln > b.ln:
+			return 1
+		}
+		return a.world - b.world
 	})
 	x.sizes, x.weights = make([]float64, len(all)), make([]float64, len(all))
 	// Systematic picks in order of size: evenly spread over what is likely.
 	sum, next := 0.0, 0
 	for i, p := range all {
-		x.sizes[i], x.weights[i] = math.Log(p.size), p.share
-		sum += p.share / total
+		x.sizes[i], x.weights[i] = p.ln, p.like
+		sum += p.like / total
 		for next < manyParticles && sum >= (float64(next)+0.5)/manyParticles {
-			x.particles = append(x.particles, particle{p.world, p.size, 1.0 / manyParticles})
+			x.particles = append(x.particles, particle{p.world, math.Exp(p.ln), 1.0 / manyParticles})
 			next++
 		}
 	}

@@ -20,6 +20,10 @@ type world struct {
 	bias     float64        // of gauges, Pa
 	severity float64        // how bad a benign cause is, 0 to 1
 	faults   network.Faults // what no part tells, as the simulator has it
+
+	of   int            // its rig
+	z    []float64      // the scores it was drawn by: the extra ones, then those of the unknowns
+	kept [][]*unitCycle // by view and theory: its cycles, not yet set right by a simulation
 }
 
 // A store gives water as pressure falls.
@@ -86,7 +90,7 @@ func worldOf(r *rigOf, z []float64) (*world, error) {
 		return nil, err
 	}
 	w := &world{
-		pumps: map[string]switching{}, bias: z[zBias] * float64(gaugeBias),
+		z: z, pumps: map[string]switching{}, bias: z[zBias] * float64(gaugeBias),
 		severity: distuv.UnitNormal.CDF(z[zSeverity]), exponent: 0.5 + distuv.UnitNormal.CDF(z[zSeep]),
 		// A fast draw yields up to a quarter less; most draw slowly, as asked.
 		yield: 1 - 0.25*(1-math.Sqrt(distuv.UnitNormal.CDF(z[zCup]))),
