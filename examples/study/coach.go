@@ -30,6 +30,7 @@ type coach struct {
 	gas          float64 // m³
 	mainStretch  float64 // m³/Pa
 	hotStretch   float64
+	behind       map[string]float64 // of the main stretch, by the shutoff that parts it from the pump
 	heaterVolume float64
 	hotApart     bool    // a check keeps the hot side up when the cold side falls
 	area         float64 // of the tank, m²
@@ -61,7 +62,7 @@ const psi = float64(unit.PSI)
 
 // newCoach builds one; a small one has neither heater nor valves of its branches. Its drawn values are what the owner tells; what is true is drawn around them by newTruth.
 func newCoach(r *rand.Rand, small bool) (*coach, error) {
-	c := &coach{access: map[string]diagnose.Access{}, asked: map[string]*diagnose.Belief{}}
+	c := &coach{behind: map[string]float64{}, access: map[string]diagnose.Access{}, asked: map[string]*diagnose.Belief{}}
 	var items []network.Item
 	add := func(list ...network.Item) { items = append(items, list...) }
 	reach := func(part string, e diagnose.Effort, cover string, w diagnose.Wrong) {
@@ -99,16 +100,19 @@ func newCoach(r *rand.Rand, small bool) (*coach, error) {
 		l := pick(r, lo, hi)
 		return unit.Length(l)
 	}
-	tube := func(name, a, b string, l unit.Length, hot bool) {
+	tube := func(name, a, b string, l unit.Length, hot bool, valve string) {
 		add(network.Tube{Name: name, From: a, To: b, Length: l})
 		s := tubeStretch * float64(l)
+		if valve != "" {
+			c.behind[valve] += s
+		}
 		if hot {
 			c.hotStretch += s
 		} else {
 			c.mainStretch += s
 		}
 	}
-	tube("trunk", "pump out", "tee", length(1, 4), false)
+	tube("trunk", "pump out", "tee", length(1, 4), false, "")
 	if chance(0.75) {
 		c.gasAt = "accumulator"
 		c.gas, c.charge = pick(r, 0.6e-3, 2e-3), c.in-pick(r, 2, 6)*psi
@@ -150,10 +154,10 @@ func newCoach(r *rand.Rand, small bool) (*coach, error) {
 		return name + " branch", v
 	}
 	at, galley := branch("galley", 0.4, "tee", false)
-	tube("galley line", at, "galley", length(2, 6), false)
+	tube("galley line", at, "galley", length(2, 6), false, galley)
 	tap("galley tap", "galley", false, galley, 3)
 	at, bath := branch("bath", 0.5, "tee", false)
-	tube("bath line", at, "bath", length(2, 8), false)
+	tube("bath line", at, "bath", length(2, 8), false, bath)
 	tap("toilet valve", "bath", false, bath, 9)
 	if seldom(0.5) {
 		tap("basin tap", "bath", false, bath, 3)
@@ -173,15 +177,15 @@ func newCoach(r *rand.Rand, small bool) (*coach, error) {
 		}
 		stretch := 2.6e-9 * c.heaterVolume
 		c.hotStretch += stretch
-		tube("heater line", hotFrom, "heater tank", length(0.5, 2), true)
+		tube("heater line", hotFrom, "heater tank", length(0.5, 2), true, "")
 		add(network.Heater{Name: "heater", At: "heater tank", Volume: unit.Volume(c.heaterVolume), Compliance: unit.Compliance(stretch)},
 			network.ReliefValve{Name: "relief valve", At: "heater tank"})
 		reach("relief valve", diagnose.Door, "heater door", diagnose.CallOut)
-		tube("hot line", "heater tank", "hot", length(2, 8), true)
+		tube("hot line", "heater tank", "hot", length(2, 8), true, "")
 		tap("hot tap", "hot", true, "", 3)
 		c.places = append(c.places, place{part: "relief valve", hot: true, look: "relief valve", odds: 1})
 	}
-	// Connections: one place in the pump bay, one behind the panels.
+	// Connections: in the pump bay, behind the panels, and beside the heater.
 	for _, j := range []struct {
 		joint, where string
 		z            float64
@@ -190,6 +194,23 @@ func newCoach(r *rand.Rand, small bool) (*coach, error) {
 			j.where = "pump bay"
 		}
 		add(network.Joint{Name: j.joint, Z: unit.Length(j.z), Place: j.where})
+	}
+	for _, j := range [...]struct{ joint, where string }{{"galley branch", "galley cabinet"}, {"bath branch", "bathroom"}} {
+		if j.joint == at || j.joint == "galley branch" && galley != "" {
+			add(network.Joint{Name: j.joint, Place: j.where})
+		}
+	}
+	var beside []string
+	if c.heater != "" {
+		beside = []string{"heater tank", "hot"}
+		if c.hotApart {
+			beside = append(beside, "heater cold")
+		}
+		for _, j := range beside {
+			add(network.Joint{Name: j, Place: "heater bay"})
+		}
+		reach("heater bay", diagnose.Door, "heater door", diagnose.CheapTry)
+		c.places = append(c.places, place{part: "connections", hot: true, look: "heater bay", odds: 0.75, joints: beside})
 	}
 	reach("pump bay", bay, "bay", diagnose.CheapTry)
 	reach("galley cabinet", diagnose.Door, "galley cabinet", diagnose.CheapTry)
@@ -200,8 +221,8 @@ func newCoach(r *rand.Rand, small bool) (*coach, error) {
 	} else {
 		c.places = append(c.places,
 			place{part: "connections", look: "pump bay", odds: 1.5, joints: []string{"pump out", "tee"}},
-			place{part: "connections", look: "galley cabinet", behind: galley, odds: 0.75, joints: []string{"galley"}},
-			place{part: "connections", look: "bathroom", behind: bath, odds: 0.75, joints: []string{"bath"}})
+			place{part: "connections", look: "galley cabinet", behind: galley, odds: 0.75, joints: []string{"galley", "galley branch"}},
+			place{part: "connections", look: "bathroom", behind: bath, odds: 0.75, joints: []string{"bath", "bath branch"}})
 	}
 	rig, err := network.New(fmt.Sprintf("study coach %d", r.Uint32()), items...)
 	if err != nil {

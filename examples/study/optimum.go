@@ -411,9 +411,7 @@ func (p *player) apply(t *truth) {
 			if !p.quiet() && p.mend(name, diagnose.DoCure, nil) {
 				return
 			}
-			p.pay(&p.bill.watches, -p.verify()) // one watch for all of them
 		}
-		p.pay(&p.bill.watches, p.verify())
 	case t.cause == "charge":
 		p.mend(p.gasAt, diagnose.DoCure, nil)
 	case t.cause == "cooling":

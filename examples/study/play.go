@@ -46,7 +46,7 @@ func (p *player) say(format string, args ...any) {
 func newPlayer(t *truth, seed uint64, looks bool) *player {
 	p := &player{truth: t, r: rand.New(rand.NewPCG(seed, 99)), opened: map[string]bool{}, fixed: map[int]bool{}, looks: looks}
 	p.c = diagnose.Case{Rig: t.rig, Access: t.access}
-	p.c.Readings = []diagnose.Reading{p.firstReading()}
+	p.c.Readings = []diagnose.Reading{p.watch()}
 	return p
 }
 
@@ -57,11 +57,13 @@ func (p *player) pressed(x float64) []diagnose.Time {
 	return []diagnose.Time{{Value: sec(math.Max(x+0.3*math.Sqrt2*p.r.NormFloat64(), 0.2))}}
 }
 
-// firstReading is what people come with.
-func (p *player) firstReading() diagnose.Reading {
+const night = 9 * 3600.0
+
+// watch is what people see of the pump before anything is tested, and after a step
+// that did not make an end of it.
+func (p *player) watch() diagnose.Reading {
 	var d diagnose.Reading
-	night := 9 * 3600.0
-	rest, run, starts := p.cycle(setting{}, night)
+	rest, run, starts := p.left().cycle(setting{}, night)
 	p.rest = math.Inf(1)
 	switch {
 	case !starts:
@@ -231,9 +233,20 @@ func (p *player) verify() float64 {
 	return math.Min(math.Max(1.75*p.rest, 120), 1800) / 60
 }
 
-// mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's.
+// mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's. What is done at a
+// part that is at fault, and the watch after it, is everybody's and not counted.
 func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
-	if part == "" && do == diagnose.DoSwap { // a technician
+	right := false
+	fix := func(i int, by float64) {
+		if !p.fixed[i] {
+			right = true
+			if by >= 1 || p.r.Float64() < by {
+				p.fixed[i] = true
+			}
+		}
+	}
+	switch {
+	case part == "" && do == diagnose.DoSwap: // a technician
 		if p.kind != "outside" {
 			p.pay(&p.bill.call, 480)
 		}
@@ -241,8 +254,7 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 			p.fixed[i] = true
 		}
 		return true
-	}
-	if do == diagnose.DoSwap && joints == nil || len(joints) > 0 {
+	case do == diagnose.DoSwap && joints == nil || len(joints) > 0:
 		name := part
 		if len(joints) > 0 {
 			for _, a := range p.places {
@@ -252,48 +264,56 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 			}
 		}
 		p.open(name)
-		w := works[p.access[name].Wrong]
-		hit := false
 		for i, a := range p.at {
-			if p.fixed[i] {
-				continue
-			}
 			mine := a.part == part && len(joints) == 0 || len(joints) > 0 && len(a.joints) > 0 && slices.ContainsFunc(a.joints, func(j string) bool { return slices.Contains(joints, j) })
 			if mine || p.cause == "switch" && part == "pump" {
-				p.fixed[i], hit = true, true
+				fix(i, 1)
 			}
 		}
-		if !hit { // the work on the right part is everybody's, and not counted
+		if !right {
+			w := works[p.access[name].Wrong]
 			p.pay(&p.bill.wrong, w)
 			p.wrong += w
 		}
-	} else { // a cure
+	default: // a cure
 		p.open(part)
-		p.pay(&p.bill.tests, 2)
 		for i, a := range p.at {
 			switch {
-			case p.cause == "tap" && a.part == part, p.cause == "charge" && part == p.gasAt:
-				p.fixed[i] = true
-			case p.kind != "benign" && a.part == part && p.r.Float64() < 0.3:
-				p.fixed[i] = true
+			case p.cause == "tap" && a.part == part, p.cause == "charge" && part == p.gasAt, p.cause == "cooling" && part == p.heater:
+				fix(i, 1)
+			case p.kind != "benign" && a.part == part:
+				fix(i, cures)
 			}
 		}
-		if p.cause == "cooling" && part == p.heater {
-			p.pay(&p.bill.watches, 115)
+		if right && p.cause == "cooling" {
 			p.cooling = 0
-			p.fixed[0] = true
+		}
+		if !right {
+			p.pay(&p.bill.tests, 2)
+			if part == p.heater && part != "" { // it was waited for in vain
+				p.pay(&p.bill.watches, 90)
+			}
 		}
 	}
-	p.pay(&p.bill.watches, p.verify())
-	return p.quiet()
-}
-
-// quiet says whether nothing worth a cure is left.
-func (p *player) quiet() bool {
-	if p.kind == "healthy" {
+	if p.quiet() {
 		return true
 	}
-	return len(p.fixed) == len(p.at)
+	if !right {
+		p.pay(&p.bill.watches, p.verify())
+	}
+	return false
+}
+
+// cures is how often a cure makes an end of a seep: common practice, no source.
+const cures = 0.3
+
+// quiet says whether nothing is left that starts the pump in a night.
+func (p *player) quiet() bool {
+	if p.kind == "healthy" || len(p.fixed) == len(p.at) {
+		return true
+	}
+	_, _, starts := p.left().cycle(setting{}, night)
+	return !starts
 }
 
 func sorted(l network.Lineup) []string {
@@ -325,17 +345,22 @@ func (p *player) take(b *diagnose.Belief, c *diagnose.Choice) (quiet bool) {
 	case diagnose.DoLook:
 		p.c.Readings = append(p.c.Readings, p.see(c.Part, c.For, lookMinutes(c)))
 	case diagnose.DoQuiet:
-		p.pay(&p.bill.watches, 30)
-		rest, _, starts := p.left().cycle(setting{}, 1800)
-		if !starts {
+		if p.quiet() {
 			return true
 		}
-		p.c.Readings = append(p.c.Readings, diagnose.Reading{Rest: p.pressed(rest)})
+		p.pay(&p.bill.watches, 30)
+		rest, _, starts := p.left().cycle(setting{}, 1800)
+		if starts {
+			p.c.Readings = append(p.c.Readings, diagnose.Reading{Rest: p.pressed(rest)})
+		} else {
+			p.c.Readings = append(p.c.Readings, diagnose.Reading{NoStart: sec(1800)})
+		}
 	default:
 		if p.mend(c.Part, c.Do, connectionJoints(b, c)) {
 			return true
 		}
-		p.c.Done = append(p.c.Done, diagnose.Done{Do: c.Do, Part: c.Part, Before: len(p.c.Readings), After: diagnose.Same})
+		p.c.Done = append(p.c.Done, diagnose.Done{Do: c.Do, Part: c.Part, Before: len(p.c.Readings)})
+		p.c.Readings = append(p.c.Readings, p.watch())
 	}
 	return false
 }
@@ -371,7 +396,10 @@ func (p *player) byTool(ctx context.Context, choose func(b *diagnose.Belief) *di
 		}
 		last = b
 		c := choose(b)
-		if c == nil || p.take(b, c) {
+		if c == nil {
+			break
+		}
+		if p.take(b, c) {
 			return first, last, nil
 		}
 	}
@@ -400,8 +428,8 @@ func (p *player) byInformation(b *diagnose.Belief) *diagnose.Choice {
 			if best == nil || c.Bits/c.Minutes > best.Bits/best.Minutes {
 				best = c
 			}
-		case diagnose.DoSwap, diagnose.DoQuiet:
-			if act == nil {
+		case diagnose.DoSwap, diagnose.DoQuiet, diagnose.DoCure:
+			if act == nil && c.Bits == 0 {
 				act = c
 			}
 		}
@@ -436,7 +464,6 @@ func (p *player) byOrder(rate func(a place) float64) {
 				p.pay(&p.bill.tests, 1)
 				if p.cause == "tap" && p.at[0].part == a.part {
 					p.fixed[0] = true
-					p.pay(&p.bill.watches, p.verify())
 					return
 				}
 			}

@@ -60,12 +60,17 @@ type setting struct {
 	hose bool
 }
 
-// compliance of a section, m³/Pa.
-func (t *truth) compliance(p float64, hot bool) float64 {
+// compliance of a section under a setting, m³/Pa.
+func (t *truth) compliance(p float64, hot bool, s setting) float64 {
 	if hot {
 		return t.hotStretch
 	}
 	c := t.stretch
+	for valve, share := range t.behind { // what is shut off gives nothing
+		if s.shut[valve] {
+			c -= t.stretch * share / t.mainStretch
+		}
+	}
 	if t.gas > 0 && p > t.charge {
 		pa := p + atmosphere
 		c += t.gas * (t.charge + atmosphere) / (pa * pa)
@@ -81,7 +86,7 @@ func (t *truth) cycle(s setting, limit float64) (rest, run float64, starts bool)
 	for p > t.in {
 		q, _ := t.flow(p, s)
 		_, qh := t.flow(hot, s)
-		cold, warm := t.compliance(p, false), t.compliance(hot, true)
+		cold, warm := t.compliance(p, false, s), t.compliance(hot, true, s)
 		joined := !t.hotApart || hot <= p && (warm == 0 || qh/warm >= q/cold)
 		falls, hotFalls := q/cold, 0.0
 		if joined {
@@ -109,9 +114,9 @@ func (t *truth) cycle(s setting, limit float64) (rest, run float64, starts bool)
 		if net <= 0 {
 			return rest, math.Inf(1), true
 		}
-		c := t.compliance(p, false)
+		c := t.compliance(p, false, s)
 		if hot <= p {
-			c += t.compliance(p, true)
+			c += t.compliance(p, true, s)
 		}
 		run += band / 400 * c / net
 		p += band / 400
@@ -126,9 +131,9 @@ func (t *truth) drawdown() float64 {
 	h := (t.out - t.in) / float64(n)
 	for i := range n {
 		p := t.in + (float64(i)+0.5)*h
-		sum += t.compliance(p, false) * h
+		sum += t.compliance(p, false, setting{}) * h
 		if !t.hotApart {
-			sum += t.compliance(p, true) * h
+			sum += t.compliance(p, true, setting{}) * h
 		}
 	}
 	return sum

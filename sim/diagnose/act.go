@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -9,8 +10,8 @@ import (
 type act struct {
 	remedy
 	cost  float64
-	cover string
 	reach float64
+	under covers
 }
 
 // leastBelief is what a theory must have to be planned for.
@@ -27,14 +28,19 @@ func (pl *planner) actsOf(ref float64) {
 		rem := x.remedy
 		switch x.kind {
 		case None:
-			rem = []remedy{{DoSwap, "", "call a technician"}}
+			rem = nil
 		case Healthy:
 			rem = []remedy{{DoQuiet, "", "watch a quiet pump for as long as proves it"}}
 		}
+		if x.kind == Pair { // a half that is done needs nothing more
+			rem = slices.DeleteFunc(slices.Clone(rem), func(r remedy) bool {
+				return slices.ContainsFunc(s.c.Done, func(d Done) bool { return d.Do == DoSwap && d.Part == r.part })
+			})
+		}
+		if len(rem) == 0 {
+			rem = []remedy{{DoSwap, "", "call a technician"}}
+		}
 		for _, r := range rem {
-			if x.kind == Pair && slices.ContainsFunc(s.c.Done, func(d Done) bool { return d.Do == DoSwap && d.Part == r.part }) {
-				continue // that half is done
-			}
 			key := string(r.do) + r.part + r.what
 			k, ok := at[key]
 			if !ok {
@@ -44,36 +50,48 @@ func (pl *planner) actsOf(ref float64) {
 				k = len(pl.acts)
 				at[key] = k
 				a := s.c.access(r.part)
-				one := act{remedy: r, cover: a.Cover, reach: a.reach()}
+				one := act{remedy: r, under: pl.coverOf(a.Cover), reach: a.reach()}
 				switch {
-				case x.kind == None:
-					one.cost, one.reach, one.cover = pl.callOut, 0, ""
+				case r.part == "" && r.do == DoSwap:
+					one.cost, one.reach, one.under = pl.callOut, 0, 0
 				case r.do == DoQuiet:
-					one.cost, one.reach, one.cover = 30, 0, ""
+					one.cost, one.reach, one.under = 30, 0, 0
 				case r.do == DoCure && x.cause == Cooling:
-					one.cost, one.reach, one.cover = 120, 0, ""
+					one.cost, one.reach, one.under = 120, 0, 0
 				case r.do == DoCure:
 					one.cost = 5 + watch
 				default:
 					one.cost = a.work() + watch
 				}
 				if math.IsInf(one.reach, 1) { // nobody can reach it: a technician
-					one.cost, one.reach = pl.callOut, 0
+					one.cost, one.reach, one.under = pl.callOut, 0, 0
 				}
 				pl.acts = append(pl.acts, one)
 			}
 			pl.needs[i] |= 1 << uint(k)
+		}
+		if bits.OnesCount64(pl.needs[i]) > 1 {
+			pl.paired = append(pl.paired, i)
 		}
 	}
 }
 
 // act is the minutes on average when nothing more is tested: remedies in the
 // order of what they settle per minute, each followed by its watch. beliefs are
-// by theory and add up to total.
-func (pl *planner) act(belief []float64, covers map[string]bool) (minutes float64, first int) {
-	left := 0.0
+// by theory.
+func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes float64, first int) {
+	// Of a theory with two remedies each may be half of the way.
+	left, gain := 0.0, room.gain
+	clear(gain)
+	pairs := false
 	for _, i := range pl.alive {
 		left += belief[i]
+		n := pl.needs[i]
+		if n&(n-1) == 0 {
+			gain[bits.TrailingZeros64(n)&63] += belief[i]
+		} else {
+			pairs = true
+		}
 	}
 	total := left
 	if !(total > 0) {
@@ -81,37 +99,28 @@ func (pl *planner) act(belief []float64, covers map[string]bool) (minutes float6
 	}
 	var done uint64
 	first = -1
-	var opened [64]bool
 	for done != 1<<uint(len(pl.acts))-1 && left > 1e-6*total {
-		best, bestRate, bestGain, bestCost := -1, -1.0, 0.0, 0.0
+		best, bestRate, bestCost := -1, -1.0, 0.0
 		for k := range pl.acts {
 			bit := uint64(1) << uint(k)
 			if done&bit != 0 {
 				continue
 			}
-			gain, hope := 0.0, 0.0
-			for _, i := range pl.alive {
-				if pl.needs[i]&bit != 0 && pl.needs[i]&^done != 0 {
-					if pl.needs[i]&^(done|bit) == 0 {
-						gain += belief[i]
-					} else {
-						hope += belief[i] / 2 // half of a pair
+			hope := 0.0
+			if pairs {
+				for _, i := range pl.paired {
+					if pl.needs[i]&bit != 0 && pl.needs[i]&^done != bit {
+						hope += belief[i] / 2
 					}
 				}
 			}
 			a := &pl.acts[k]
 			cost := a.cost
-			if a.cover == "" || !covers[a.cover] {
-				shared := false
-				for j := range pl.acts {
-					shared = shared || opened[j] && pl.acts[j].cover == a.cover
-				}
-				if !shared {
-					cost += a.reach
-				}
+			if a.under&^open != 0 {
+				cost += a.reach
 			}
-			if rate := (gain + hope) / cost; rate > bestRate {
-				best, bestRate, bestGain, bestCost = k, rate, gain, cost
+			if rate := (gain[k] + hope) / cost; rate > bestRate {
+				best, bestRate, bestCost = k, rate, cost
 			}
 		}
 		if best < 0 {
@@ -121,9 +130,16 @@ func (pl *planner) act(belief []float64, covers map[string]bool) (minutes float6
 			first = best
 		}
 		minutes += bestCost * left / total
-		left -= bestGain
+		left -= gain[best]
 		done |= 1 << uint(best)
-		opened[best] = true
+		open |= pl.acts[best].under
+		if pairs {
+			for _, i := range pl.paired {
+				if n := pl.needs[i] &^ done; n != 0 && n&(n-1) == 0 && pl.needs[i]>>uint(best)&1 == 1 {
+					gain[bits.TrailingZeros64(n)] += belief[i]
+				}
+			}
+		}
 	}
 	return minutes, first
 }

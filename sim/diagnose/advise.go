@@ -10,11 +10,16 @@ import (
 // advise draws up the choices.
 func (pl *planner) advise(totals []float64) {
 	s := pl.s
-	b := make([]float64, len(s.list))
-	pl.beliefs(pl.weight, b)
-	covers := s.opened()
+	room := pl.at(0)
+	pl.beliefs(pl.weight, room.belief)
 	var list []Choice
-	now, first := pl.act(b, covers)
+	// Of the remedies the one to try first, with or without more to be told after it.
+	now, first := pl.act(room.belief, pl.opened(), room)
+	for k := range pl.acts {
+		if t := pl.trying(k, pl.weight, 1, pl.opened(), now); t < now {
+			now, first = t, k
+		}
+	}
 	if first >= 0 {
 		list = append(list, pl.actChoice(first, now))
 	}
@@ -61,13 +66,7 @@ func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
 		sum += w
 		c.Minutes += w * pl.spent[k][i]
 	}
-	c.Minutes /= sum
-	opened := s.opened()
-	for _, cover := range st.covers {
-		if !opened[cover] {
-			c.Minutes += pl.coverReach(cover)
-		}
-	}
+	c.Minutes = c.Minutes/sum + pl.opening(pl.under[k], pl.opened())
 	b := make([]float64, len(s.list))
 	pl.beliefs(pl.weight, b)
 	c.Bits = entropy(b)
@@ -125,26 +124,19 @@ func (pl *planner) otherwise() {
 				w[i] *= by
 			}
 		}
-		covers := s.opened()
-		list := make([]int, len(pl.steps))
-		for k := range list {
-			list[k] = k
-		}
-		b := make([]float64, len(s.list))
-		pl.beliefs(w, b)
-		best, first := pl.act(b, covers)
+		open := pl.opened()
+		room := pl.at(0)
+		pl.beliefs(w, room.belief)
+		best, first := pl.act(room.belief, open, room)
 		words := ""
 		if first >= 0 {
 			words = capital(pl.acts[first].what)
 		}
-		for _, k := range list {
-			t := 0.0
-			if j := slices.Index(pl.looks, k); j >= 0 {
-				t = pl.search(b, covers, j)
-			} else {
-				t = pl.through(k, w, 1, covers, nil, best)
+		for k := range pl.steps {
+			if !pl.worth(k, w) {
+				continue
 			}
-			if t < best {
+			if t := pl.through(k, w, 1, open, best); t < best {
 				best, words = t, pl.steps[k].Words
 			}
 		}

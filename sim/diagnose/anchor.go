@@ -62,8 +62,7 @@ func (s *Session) unanchored(t *theory, w *world, v int) *unitCycle {
 	c := cycleOf(view, w, t, t.leaks[0], view.falls(t.leaks[0]), r.pumps)
 	if len(t.leaks) == 2 {
 		b := cycleOf(view, w, t, t.leaks[1], view.falls(t.leaks[1]), r.pumps)
-		share := 0.15 + 0.7*w.severity
-		c = pairOf(&c, &b, share)
+		c = pairOf(&c, &b, w.shareOfFirst())
 	}
 	w.kept[v][t.id] = &c
 	return &c

@@ -7,7 +7,7 @@ import (
 // cureSteps are what may make an end of it without a new part.
 func (s *Session) cureSteps(ref float64) []step {
 	var list []step
-	watch := min(max(1.75*ref, 120), 3600) / 60
+	watch := min(max(1.75*ref, 120), 1800) / 60
 	done := map[string]bool{}
 	for _, d := range s.c.Done {
 		if d.Do == DoCure {

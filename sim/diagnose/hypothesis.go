@@ -23,7 +23,8 @@ type theory struct {
 	twist     twist   // what it changes about the rig
 	remedy    []remedy
 	ends      []network.Destination
-	comesOut  []string // parts, joints and places where its water would be seen
+	comesOut  []string  // parts, joints and places where its water would be seen
+	halves    []*theory // of a pair
 }
 
 // A twist is what a benign cause changes about a world.

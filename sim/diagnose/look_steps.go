@@ -7,6 +7,9 @@ import (
 	"quietpump/network"
 )
 
+// mostLooks is how often one place is looked at for one thing.
+const mostLooks = 2
+
 // lookSteps are the things that one can go and see.
 func (s *Session) lookSteps() []step {
 	var list []step
@@ -24,7 +27,7 @@ func (s *Session) lookSteps() []step {
 			looked[key]++
 			// What was not seen may have been missed, and what was seen may have been
 			// something else: one looks again, once.
-			done[key] = looked[key] > 1
+			done[key] = looked[key] >= mostLooks
 		}
 	}
 	base := s.view(s.base)
@@ -42,7 +45,8 @@ func (s *Session) lookSteps() []step {
 		st.spent = func(point) float64 { return minutes }
 		st.chance = func(p point) []float64 {
 			f := s.forecast(p, base)
-			x := s.list[p.theory].shows(at, what, f.flow, s.cycleAt(p, base).acts)
+			left, _ := s.remains(&s.list[p.theory].theory)
+			x := left.shows(at, what, f.flow, s.cycleAt(p, base).acts)
 			return []float64{x, 1 - x}
 		}
 		list = append(list, st)

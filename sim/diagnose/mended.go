@@ -57,13 +57,54 @@ func (t *theory) survives(d Done) float64 {
 	return survivesSwap
 }
 
-// mended is the chance that a theory's fault was gone by a reading.
-func (s *Session) mended(t *theory, reading int) float64 {
-	left := 1.0
+// A fate is the chances of what was gone by a reading: of a pair the first half, the
+// second, and all of it, which is all there is of other theories.
+type fate struct{ first, second, all float64 }
+
+// fateOf is what was gone of a theory by a reading, by what was done before it.
+func (s *Session) fateOf(t *theory, reading int) fate {
+	left := func(o *theory) float64 {
+		l := 1.0
+		for _, d := range s.c.Done {
+			if d.Before <= reading && d.After != Same && o.mendedBy(d) {
+				l *= o.survives(d)
+			}
+		}
+		return l
+	}
+	if len(t.halves) == 2 {
+		a, b := left(t.halves[0]), left(t.halves[1])
+		return fate{(1 - a) * b, a * (1 - b), (1 - a) * (1 - b)}
+	}
+	return fate{all: 1 - left(t)}
+}
+
+// remains is what is left of a pair after all that was done: the half that was not
+// swapped, and its number; else the theory itself and −1.
+func (s *Session) remains(t *theory) (*theory, int) {
+	if len(t.halves) != 2 {
+		return t, -1
+	}
+	var swapped [2]bool
 	for _, d := range s.c.Done {
-		if d.Before <= reading && d.After != Same && t.mendedBy(d) && len(t.leaks) < 2 {
-			left *= t.survives(d)
+		for k, o := range t.halves {
+			swapped[k] = swapped[k] || d.Do == DoSwap && o.mendedBy(d)
 		}
 	}
-	return 1 - left
+	switch swapped {
+	case [2]bool{true, false}:
+		return t.halves[1], 1
+	case [2]bool{false, true}:
+		return t.halves[0], 0
+	}
+	return t, -1
+}
+
+// halfOf is the cycle of a pair of which one half is left, by the size of both.
+func (s *Session) halfOf(t *theory, k int, w *world, v int) unitCycle {
+	c := s.cycle(t.halves[k], w, v)
+	if k == 0 {
+		return c.scaled(w.shareOfFirst())
+	}
+	return c.scaled(1 - w.shareOfFirst())
 }

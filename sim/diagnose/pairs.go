@@ -38,7 +38,7 @@ func (s *Session) findPairs() error {
 		for _, a := range single[:i] {
 			cand = append(cand, weighed{theory: theory{
 				id: s.id(a.name + " and " + b.name), name: a.name + " and " + b.name, kind: Pair,
-				suspects: []network.Suspect{a.suspects[0], b.suspects[0]}, leaks: []leak{a.leaks[0], b.leaks[0]},
+				suspects: []network.Suspect{a.suspects[0], b.suspects[0]}, leaks: []leak{a.leaks[0], b.leaks[0]}, halves: []*theory{&a.theory, &b.theory},
 				prior: priorPairs * a.before * b.before / norm * s.halves(&a.theory, &b.theory), low: a.low, high: a.high,
 				remedy: append(slices.Clone(a.remedy), b.remedy...), ends: union(a.ends, b.ends), comesOut: union(a.comesOut, b.comesOut),
 			}})
@@ -82,7 +82,7 @@ func (s *Session) findPairs() error {
 			w, r = append(w, some[d]), append(r, d)
 		}
 		tried := weighed{theory: x.theory}
-		tried.weigh(s.weigher, w, s.mendedAll(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, w[d]) })
+		tried.weigh(s.weigher, w, s.fates(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, w[d]) })
 		evidence := 0.0
 		for d, l := range tried.byWorld {
 			evidence += l / odds[r[d]] / float64(len(w))

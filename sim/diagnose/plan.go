@@ -13,16 +13,42 @@ type planner struct {
 	steps   []step
 	like    [][][]float64 // [step][outcome][point]
 	spent   [][]float64   // [step][point]
+	under   []covers      // by step
 	acts    []act
 	needs   []uint64 // by theory: remedies that make an end of it
 	callOut float64
-	alive   []int       // theories that have points
-	looks   []int       // steps that are looks
-	see     [][]float64 // [look][theory]: chance that it is seen
-	take    []float64   // minutes of each look, beside its cover
-	mend    []float64   // by theory: minutes of its own remedies
-	scratch []float64
-	reach   map[string]float64
+	alive   []int     // theories that have points
+	paired  []int     // those that need more than one remedy
+	finds   []find    // what finds one thing at a time
+	mend    []float64 // by theory: minutes of its own remedies
+	bit     map[string]covers
+	reach   []float64 // by cover: minutes to open it
+	free    []*scratch
+}
+
+// Covers are a set of them.
+type covers uint64
+
+// A find is a step that shows one theory or another: a look, or a tyre gauge that
+// finds a lost charge.
+type find struct {
+	step  int
+	under covers
+	take  float64 // minutes, beside its cover
+	often int     // how many times it may still be taken
+	sees  []sight
+}
+
+// A sight is the chance that a find shows a theory.
+type sight struct {
+	theory int
+	chance float64
+}
+
+// A scratch is room to work in at one depth of the lookahead.
+type scratch struct {
+	next, belief, left []float64
+	gain               []float64
 }
 
 // plans prepares the planner, one lineup a slice.

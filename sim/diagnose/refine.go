@@ -15,18 +15,18 @@ func (s *Session) weighAll() error {
 }
 
 func (s *Session) weighOne(x *weighed) {
-	x.weigh(s.weigher, s.all, s.mendedAll(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, s.all[d]) })
+	x.weigh(s.weigher, s.all, s.fates(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, s.all[d]) })
 }
 
-func (s *Session) mendedAll(t *theory) []float64 {
-	m := make([]float64, len(s.evs))
+func (s *Session) fates(t *theory) []fate {
+	m := make([]fate, len(s.evs))
 	for i := range m {
-		m[i] = s.mended(t, s.evs[i].reading)
+		m[i] = s.fateOf(t, s.evs[i].reading)
 		// What the heater was known to do rules the causes out that need another.
 		switch h := s.c.Readings[s.evs[i].reading].Heater; {
 		case h == HeaterUnknown:
 		case t.cause == Cooling && h != HeaterCooling, t.cause == Warming && h != HeaterWarming:
-			m[i] = 1
+			m[i] = fate{all: 1}
 		}
 	}
 	return m
@@ -42,6 +42,18 @@ func (s *Session) cycles(t *theory, w *world) []unitCycle {
 	for v, told := range g.told {
 		if told {
 			g.cyc[v] = s.cycle(t, w, v)
+		}
+	}
+	if len(t.halves) == 2 && len(s.c.Done) > 0 {
+		for k := range g.half {
+			if g.half[k] == nil {
+				g.half[k] = make([]unitCycle, len(g.told))
+			}
+			for v, told := range g.told {
+				if told {
+					g.half[k][v] = s.halfOf(t, k, w, v)
+				}
+			}
 		}
 	}
 	return g.cyc

@@ -4,13 +4,13 @@ import (
 	"cmp"
 	"maps"
 	"math"
+	"math/bits"
 	"slices"
 )
 
-// ready gathers what search needs.
+// ready gathers what the lookahead needs.
 func (pl *planner) ready() {
 	pl.mend = make([]float64, len(pl.s.list))
-	pl.scratch = make([]float64, len(pl.s.list))
 	for _, i := range pl.alive {
 		for k := range pl.acts {
 			if pl.needs[i]>>uint(k)&1 == 1 {
@@ -18,91 +18,127 @@ func (pl *planner) ready() {
 			}
 		}
 	}
+	looked := map[string]int{}
+	for _, r := range pl.s.c.Readings {
+		for _, l := range r.Look {
+			looked[string(l.For)+l.At]++
+		}
+	}
+	pl.under = make([]covers, len(pl.steps))
 	for k := range pl.steps {
-		// A tyre gauge finds a lost charge as a look finds a drip.
-		if pl.steps[k].Do != DoLook && pl.steps[k].For != Charge || len(pl.steps[k].shows) != 2 {
+		st := &pl.steps[k]
+		for _, c := range st.covers {
+			pl.under[k] |= pl.coverOf(c)
+		}
+		if st.Do != DoLook && st.For != Charge || len(st.shows) != 2 {
 			continue
 		}
-		see := make([]float64, len(pl.s.list))
+		f := find{step: k, under: pl.under[k], often: 1}
+		if st.Do == DoLook {
+			f.often = max(mostLooks-looked[string(st.For)+st.Part], 1)
+		}
 		for _, i := range pl.alive {
-			if pl.s.list[i].kind != None {
-				see[i] = pl.mean(k, 0, i)
-				if see[i] <= 2*imagined {
-					see[i] = 0
-				}
+			if pl.s.list[i].kind == None {
+				continue
+			}
+			if p := pl.mean(k, 0, i); p > 2*imagined {
+				f.sees = append(f.sees, sight{i, p})
 			}
 		}
-		spent := 0.0
 		for i, w := range pl.weight {
-			spent += w * pl.spent[k][i]
+			f.take += w * pl.spent[k][i]
 		}
-		pl.looks, pl.see, pl.take = append(pl.looks, k), append(pl.see, see), append(pl.take, max(spent, 0.1))
+		f.take = max(f.take, 0.1)
+		pl.finds = append(pl.finds, f)
 	}
+}
+
+// coverOf is a cover as a set of one; of what needs none, or of one too many, the
+// empty set.
+func (pl *planner) coverOf(cover string) covers {
+	if cover == "" {
+		return 0
+	}
+	if b, known := pl.bit[cover]; known {
+		return b
+	}
+	if pl.bit == nil {
+		pl.bit = map[string]covers{}
+	}
+	b := covers(0)
+	if n := len(pl.reach); n < bits.UintSize {
+		b = 1 << uint(n)
+		pl.reach = append(pl.reach, pl.coverReach(cover))
+	}
+	pl.bit[cover] = b
+	return b
+}
+
+// opening is the minutes to open what is not open yet.
+func (pl *planner) opening(under, open covers) float64 {
+	t := 0.0
+	for left := under &^ open; left != 0; left &= left - 1 {
+		t += pl.reach[bits.TrailingZeros64(uint64(left))]
+	}
+	return t
+}
+
+// at is the scratch of a depth.
+func (pl *planner) at(depth int) *scratch {
+	for len(pl.free) <= depth {
+		n := len(pl.s.list)
+		pl.free = append(pl.free, &scratch{make([]float64, len(pl.points)), make([]float64, n), make([]float64, n), make([]float64, len(pl.acts))})
+	}
+	return pl.free[depth]
 }
 
 // search is the minutes on average when one look after another is taken, in the
 // order of what they find per minute, each find is mended, and what no look found
-// is left to act. It stands for all that is further ahead than the lookahead. The
-// look numbered first comes first, of −1 none.
-func (pl *planner) search(belief []float64, covers map[string]bool, first int) float64 {
-	left := pl.scratch
-	copy(left, belief)
+// is left to act. It stands for all that is further ahead than the lookahead.
+func (pl *planner) search(belief []float64, open covers, room *scratch) float64 {
+	left := room.left
 	total := 0.0
 	for _, i := range pl.alive {
+		left[i] = belief[i]
 		total += belief[i]
 	}
 	if !(total > 0) {
 		return 0
 	}
-	var done, under uint64
+	var taken [64]int8
 	rest, minutes := total, 0.0
-	for n := range pl.looks {
-		best, bestRate, bestCost := -1, 0.0, 0.0
-		for j, k := range pl.looks {
-			if j > 63 || done>>uint(j)&1 == 1 {
+	for {
+		best, bestRate, bestFound, bestCost := -1, 0.0, 0.0, 0.0
+		for j := range min(len(pl.finds), len(taken)) {
+			f := &pl.finds[j]
+			if int(taken[j]) >= f.often {
 				continue
 			}
 			found := 0.0
-			for _, i := range pl.alive {
-				found += left[i] * pl.see[j][i]
+			for _, s := range f.sees {
+				found += left[s.theory] * s.chance
 			}
-			cost := pl.take[j]
-			for _, c := range pl.steps[k].covers {
-				if !covers[c] && under>>uint(j)&1 == 0 {
-					cost += pl.coverReach(c)
-				}
-			}
-			rate := found / cost
-			if n == 0 && j == first {
-				rate = math.Inf(1)
-			}
-			if rate > bestRate {
-				best, bestRate, bestCost = j, rate, cost
+			cost := f.take + pl.opening(f.under, open)
+			if rate := found / cost; rate > bestRate {
+				best, bestRate, bestFound, bestCost = j, rate, found, cost
 			}
 		}
-		if best < 0 || bestRate*bestCost < 0.003*total {
+		if best < 0 || bestFound < 0.003*total {
 			break
 		}
-		done |= 1 << uint(best)
-		for j, k := range pl.looks { // what lies under the same cover is open now
-			for _, c := range pl.steps[k].covers {
-				if j < 64 && slices.Contains(pl.steps[pl.looks[best]].covers, c) {
-					under |= 1 << uint(j)
-				}
-			}
-		}
+		f := &pl.finds[best]
+		taken[best]++
+		open |= f.under
 		minutes += bestCost * rest / total
-		for _, i := range pl.alive {
-			if f := left[i] * pl.see[best][i]; f > 0 {
-				minutes += f / total * pl.mend[i]
-				left[i] -= f
-				rest -= f
-			}
+		for _, s := range f.sees {
+			found := left[s.theory] * s.chance
+			minutes += found / total * pl.mend[s.theory]
+			left[s.theory] -= found
+			rest -= found
 		}
 	}
 	if rest > 1e-6*total {
-		residual := slices.Clone(left)
-		m, _ := pl.act(residual, covers)
+		m, _ := pl.act(left, open, room)
 		minutes += m * rest / total
 	}
 	return minutes
@@ -117,68 +153,99 @@ func (pl *planner) beliefs(w []float64, into []float64) {
 }
 
 // value is the least minutes on average from weights w, which need not add up to
-// 1, looking so many steps ahead among the steps of list.
-func (pl *planner) value(w []float64, depth int, covers map[string]bool, list []int) (float64, int) {
-	b := make([]float64, len(pl.s.list))
-	pl.beliefs(w, b)
-	best, _ := pl.act(b, covers)
-	best = min(best, pl.search(b, covers, -1))
-	choice := -1
+// 1, looking so many steps ahead.
+func (pl *planner) value(w []float64, depth int, open covers) float64 {
+	room := pl.at(depth)
+	pl.beliefs(w, room.belief)
+	best, first := pl.act(room.belief, open, room)
+	best = min(best, pl.search(room.belief, open, room))
 	if depth == 0 {
-		return best, choice
+		return best
 	}
-	for _, k := range list {
-		if t := pl.through(k, w, depth, covers, list, best); t < best {
-			best, choice = t, k
+	for k := range pl.steps {
+		if pl.worth(k, w) {
+			best = min(best, pl.through(k, w, depth, open, best))
 		}
 	}
-	return best, choice
+	if first >= 0 {
+		best = min(best, pl.trying(first, w, depth, open, best))
+	}
+	return best
 }
 
-// through is the minutes on average when step k is taken from weights w. It may
-// stop early above limit.
-func (pl *planner) through(k int, w []float64, depth int, covers map[string]bool, list []int, limit float64) float64 {
-	st := &pl.steps[k]
-	total := 0.0
-	t := 0.0
-	for i := range w {
-		total += w[i]
-		t += w[i] * pl.spent[k][i]
-	}
-	if !(total > 0) {
-		return math.Inf(1)
-	}
-	t /= total
-	now := covers
-	for _, c := range st.covers {
-		if !now[c] {
-			a := pl.coverReach(c)
-			t += a
-			if len(st.covers) > 0 {
-				now = maps.Clone(now)
-				now[c] = true
-			}
-		}
+// trying is the minutes on average when remedy k is tried from weights w, and what
+// it leaves is told more of.
+func (pl *planner) trying(k int, w []float64, depth int, open covers, limit float64) float64 {
+	a := &pl.acts[k]
+	t := a.cost
+	if a.under&^open != 0 {
+		t += a.reach
 	}
 	if t >= limit {
 		return t
 	}
-	rest := list
-	if depth > 1 {
-		rest = slices.DeleteFunc(slices.Clone(list), func(j int) bool { return j == k })
+	next := pl.at(depth).next
+	total, left := 0.0, 0.0
+	for i, x := range w {
+		next[i] = x
+		total += x
+		if pl.needs[pl.points[i].theory] == 1<<uint(k) {
+			next[i] *= survivesSwap
+		}
+		left += next[i]
 	}
-	next := make([]float64, len(w))
+	if left < 1e-3*total {
+		return t
+	}
+	return t + left/total*pl.value(next, depth-1, open|a.under)
+}
+
+// worth says whether step k is worth a thought from weights w.
+func (pl *planner) worth(k int, w []float64) bool {
+	if pl.steps[k].Do != DoLook {
+		return true
+	}
+	total, seen := 0.0, 0.0
+	for i, l := range pl.like[k][0] {
+		total += w[i]
+		seen += w[i] * l
+	}
+	return seen >= worthALook*total
+}
+
+// worthALook is the chance to see something, most of it fancy, below which nobody
+// is sent to look yet: steps that hardly matter now tie with those that do.
+const worthALook = 0.035
+
+// through is the minutes on average when step k is taken from weights w. It may
+// stop early above limit.
+func (pl *planner) through(k int, w []float64, depth int, open covers, limit float64) float64 {
+	st := &pl.steps[k]
+	total := 0.0
+	t := 0.0
+	for i, x := range w {
+		total += x
+		t += x * pl.spent[k][i]
+	}
+	if !(total > 0) {
+		return math.Inf(1)
+	}
+	t = t/total + pl.opening(pl.under[k], open)
+	if t >= limit {
+		return t
+	}
+	open |= pl.under[k]
+	next := pl.at(depth).next
 	for o := range st.shows {
 		p := 0.0
-		for i := range w {
-			next[i] = w[i] * pl.like[k][o][i]
+		for i, l := range pl.like[k][o] {
+			next[i] = w[i] * l
 			p += next[i]
 		}
-		if p < 1e-9*total || st.heals != nil && o == 0 {
+		if p < 1e-6*total || st.heals != nil && o == 0 {
 			continue
 		}
-		v, _ := pl.value(next, depth-1, now, rest)
-		t += p / total * v
+		t += p / total * pl.value(next, depth-1, open)
 		if t >= limit {
 			return t
 		}
@@ -189,9 +256,6 @@ func (pl *planner) through(k int, w []float64, depth int, covers map[string]bool
 // coverReach is the minutes to open a cover: the most that anything under it needs.
 func (pl *planner) coverReach(cover string) float64 {
 	c := &pl.s.c
-	if a, ok := pl.reach[cover]; ok {
-		return a
-	}
 	most := 0.0
 	for _, name := range slices.Sorted(maps.Keys(c.Access)) {
 		if a := c.access(name); a.Cover == cover && a.Effort != Cant {
@@ -201,48 +265,51 @@ func (pl *planner) coverReach(cover string) float64 {
 	if most == 0 {
 		most = c.access(cover).reach()
 	}
-	if pl.reach == nil {
-		pl.reach = map[string]float64{}
-	}
-	pl.reach[cover] = most
 	return most
 }
 
-// How far is looked ahead: two steps over the most promising ones.
+// How far is looked ahead: two steps from the most promising ones, one from all.
 const (
-	promising = 6
+	promising = 8
 	shown     = 40
 )
 
-// rank weighs every step: looks as the first of a sequence of looks, all else by
-// what comes of each outcome, the most promising ones two steps ahead.
+// rank weighs every step by what comes of each outcome, the most promising ones two
+// steps ahead.
 func (pl *planner) rank() {
-	covers := pl.s.opened()
-	var tests []int
+	open := pl.opened()
 	totals := make([]float64, len(pl.steps))
+	order := make([]int, len(pl.steps))
 	var work []func() error
-	b := make([]float64, len(pl.s.list))
-	pl.beliefs(pl.weight, b)
 	for k := range pl.steps {
-		if j := slices.Index(pl.looks, k); j >= 0 {
-			work = append(work, func() error { totals[k] = pl.search(b, covers, j); return nil })
-			continue
-		}
-		tests = append(tests, k)
+		order[k] = k
 		work = append(work, func() error {
-			totals[k] = pl.through(k, pl.weight, 1, covers, nil, math.Inf(1))
+			totals[k] = pl.through(k, pl.weight, 1, open, math.Inf(1))
 			return nil
 		})
 	}
 	work = append(work, func() error {
-		slices.SortStableFunc(tests, func(a, b int) int {
+		least := math.Inf(1)
+		for k, t := range totals {
+			if pl.worth(k, pl.weight) {
+				least = min(least, t)
+			}
+		}
+		for k := range totals {
+			if !pl.worth(k, pl.weight) && !math.IsInf(least, 1) {
+				totals[k] = max(totals[k], least) + 1
+			}
+		}
+		slices.SortStableFunc(order, func(a, b int) int {
 			return cmp.Or(cmp.Compare(totals[a], totals[b]), cmp.Compare(pl.steps[a].Words, pl.steps[b].Words))
 		})
-		near := tests[:min(promising, len(tests))]
 		var deep []func() error
-		for _, k := range near {
+		for _, k := range order[:min(promising, len(order))] {
+			if !pl.worth(k, pl.weight) {
+				continue
+			}
 			deep = append(deep, func() error {
-				totals[k] = min(totals[k], pl.through(k, pl.weight, 2, covers, near, math.Inf(1)))
+				totals[k] = min(totals[k], pl.through(k, pl.weight, 2, open, math.Inf(1)))
 				return nil
 			})
 		}
@@ -255,21 +322,22 @@ func (pl *planner) rank() {
 
 // opened are the covers that were opened already: of what was swapped or cured,
 // looked at or turned.
-func (s *Session) opened() map[string]bool {
-	m := map[string]bool{}
+func (pl *planner) opened() covers {
+	s := pl.s
+	m := covers(0)
 	for _, d := range s.c.Done {
 		if d.Part != "" {
-			m[s.c.access(d.Part).Cover] = true
+			m |= pl.coverOf(s.c.access(d.Part).Cover)
 		}
 	}
 	for _, r := range s.c.Readings {
 		for _, l := range r.Look {
-			m[s.c.access(l.At).Cover] = true
+			m |= pl.coverOf(s.c.access(l.At).Cover)
 		}
 		for name := range r.Lineup {
 			p, ok := s.c.Rig.Part(name)
 			if ok && p.Kind() != "pump" && r.Lineup.Of(p) != s.base.Of(p) {
-				m[s.c.access(name).Cover] = true
+				m |= pl.coverOf(s.c.access(name).Cover)
 			}
 		}
 	}

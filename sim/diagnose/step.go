@@ -28,7 +28,11 @@ func (s *Session) cycleAt(p point, v int) *unitCycle {
 	if c, ok := s.kept[key]; ok {
 		return c
 	}
-	c := s.cycle(&s.list[p.theory].theory, s.all[p.world], v)
+	t := &s.list[p.theory].theory
+	c := s.cycle(t, s.all[p.world], v)
+	if _, k := s.remains(t); k >= 0 {
+		c = s.halfOf(t, k, s.all[p.world], v)
+	}
 	s.kept[key] = &c
 	return &c
 }

@@ -55,6 +55,7 @@ type weigher struct {
 	grid  []float64
 	one   []float64
 	cyc   []unitCycle
+	half  [2][]unitCycle // of a pair by view, once something was done
 	still forecast
 }
 
@@ -72,9 +73,9 @@ func newWeigher(evs []evidence) *weigher {
 }
 
 // weigh integrates a theory over the worlds from the first that it was not weighed
-// on, and its size. cycles gives its cycles in a world by view; mended is the chance
-// that it was over by each piece of evidence.
-func (x *weighed) weigh(g *weigher, worlds []*world, mended []float64, cycles func(d int) []unitCycle) {
+// on, and its size. cycles gives its cycles in a world by view; fates are what was gone
+// of it by each piece of evidence.
+func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d int) []unitCycle) {
 	evs := g.evs
 	if x.byWorld == nil {
 		x.single, x.fits = make([]float64, len(evs)), make([]float64, len(evs))
@@ -138,8 +139,15 @@ func (x *weighed) weigh(g *weigher, worlds []*world, mended []float64, cycles fu
 				} else {
 					l = e.likely(worlds[d], &x.theory, &cyc[e.view], f)
 				}
-				if m := mended[i]; m > 0 {
-					l = (1-m)*l + m*e.likely(worlds[d], &x.theory, &unitCycle{}, &g.still)
+				if m := fates[i]; m != (fate{}) {
+					l = (1-m.first-m.second-m.all)*l + m.all*e.likely(worlds[d], &x.theory, &unitCycle{}, &g.still)
+					for k, p := range [2]float64{m.second, m.first} { // the half that is left
+						if p > 0 {
+							c := &g.half[k][e.view]
+							at := c.at(size)
+							l += p * e.likely(worlds[d], x.halves[k], c, &at)
+						}
+					}
 				}
 				g.one[i] = l
 				x.single[i] += l * step

@@ -155,6 +155,9 @@ func worldOf(r *rigOf, z []float64) (*world, error) {
 	return w, nil
 }
 
+// shareOfFirst is how much of a pair's flow its first half lets by.
+func (w *world) shareOfFirst() float64 { return 0.15 + 0.7*w.severity }
+
 // gaugeBias is shared by all gauges of a card, gaugeSD is each reading's own.
 const (
 	gaugeBias = 2 * unit.PSI
