@@ -142,6 +142,6 @@ func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) 
 		return out, err
 	}
 	out.All = all.minutes
-	out.judge(all.truth, last)
+	out.judge(all, last)
 	return out, nil
 }

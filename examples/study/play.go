@@ -484,19 +484,24 @@ func (p *player) byOrder(rate func(a place) float64) {
 	p.mend("", diagnose.DoSwap, nil)
 }
 
-// everything does every test and look that is offered, and looks again where nothing was seen, and returns the belief
+// everything does every test and look that is offered, looks that are offered again included, and returns the belief
 // then.
 func (p *player) everything(ctx context.Context) (*diagnose.Belief, error) {
-	for range 2 {
+	for range mostTaken {
 		b, err := p.believe(ctx)
 		if err != nil {
 			return nil, err
 		}
+		offered := false
 		for i := range b.Next {
 			c := &b.Next[i]
 			if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook {
+				offered = true
 				p.take(b, c)
 			}
+		}
+		if !offered {
+			return b, nil
 		}
 	}
 	return p.believe(ctx)

@@ -64,34 +64,16 @@ func (t *truth) matches(h *diagnose.Hypothesis) bool {
 	return h.Kind != diagnose.Pair && has(t.at[0])
 }
 
-// judge compares a belief with what is true.
-func (r *row) judge(t *truth, b *diagnose.Belief) {
+// judge compares a belief with what is true. What nobody could part from the truth by what was done is as good as it, see class.
+func (r *row) judge(p *player, b *diagnose.Belief) {
+	t := p.truth
+	same := p.class(t)
+	right := func(h *diagnose.Hypothesis) bool { return t.matches(h) || same[keyOf(h)] }
 	for i := range b.Hypotheses {
 		h := &b.Hypotheses[i]
-		if h.Belief > 0.95 && !t.matches(h) {
+		if h.Belief > 0.95 && !right(h) {
 			r.Outside = 1
 		}
-	}
-	// What shares its part, worn or not quite shut, is one answer.
-	key := func(h *diagnose.Hypothesis) string {
-		k := string(h.Kind) + h.Name
-		if len(h.Suspects) > 0 && h.Kind != diagnose.Pair {
-			k = seepOf(h.Suspects[0])
-		}
-		return k
-	}
-	lead, right := key(&b.Hypotheses[0]), 0
-	for i := range b.Hypotheses {
-		h := &b.Hypotheses[i]
-		if key(h) == lead {
-			r.Belief += h.Belief
-			if t.matches(h) {
-				right++
-			}
-		}
-	}
-	if right > 0 {
-		r.Right = 1
 	}
 	// A tie counts in parts.
 	ties, named := 0, 0
@@ -99,16 +81,30 @@ func (r *row) judge(t *truth, b *diagnose.Belief) {
 		h := &b.Hypotheses[i]
 		if h.Belief > 0.98*b.Hypotheses[0].Belief {
 			ties++
-			if t.matches(h) {
+			if right(h) {
 				named++
 			}
 		}
 	}
 	r.Named = float64(named) / float64(ties)
-}
-
-func seepOf(s network.Suspect) string {
-	return s.Seep.Part + "/" + s.Seep.Pair[0] + "/" + s.Seep.Pair[1] + "/" + string(s.Role)
+	// The group that leads is what could not be parted from the hypothesis that does.
+	lead := &b.Hypotheses[0]
+	group := same
+	if !right(lead) {
+		group = map[string]bool{}
+		if o := p.asTruth(lead); o != nil {
+			group = p.class(o)
+		}
+	}
+	for i := range b.Hypotheses {
+		h := &b.Hypotheses[i]
+		if i == 0 || keyOf(h) == keyOf(lead) || group[keyOf(h)] || right(lead) && right(h) {
+			r.Belief += h.Belief
+			if right(h) {
+				r.Right = 1
+			}
+		}
+	}
 }
 
 var columns = []string{"case", "kind", "cause", "places", "tool_min", "wrong_min", "prior_min", "effort_min", "information_min", "optimum_min", "tool_small_min", "all_min", "named", "belief", "right", "outside"}

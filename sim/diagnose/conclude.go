@@ -41,7 +41,8 @@ func (s *Session) conclude() error {
 }
 
 // noneOfThese weighs what is in no list: each reading alone, as the theories
-// together would have it, so that it can explain what does not go together.
+// together would have it, so that it can explain what does not go together; but of a
+// look, as where nothing is to be seen, since its water comes out where nobody looks.
 func (s *Session) noneOfThese() {
 	sum := 0.0
 	for i := range s.list {
@@ -56,6 +57,9 @@ func (s *Session) noneOfThese() {
 			if s.list[i].single != nil && s.list[i].kind != Pair {
 				single[e] += s.list[i].prior / sum * s.list[i].single[e]
 			}
+		}
+		if a := s.evs[e].absent; a > 0 {
+			single[e] = a
 		}
 		like *= single[e]
 	}

@@ -26,6 +26,8 @@ type evidence struct {
 	bind func(t *theory) func(f *forecast) float64
 	// met is the density where it is met as expected; zero: what the best theory has.
 	met float64
+	// absent is the likelihood of a look where nothing is to be seen; zero: no look.
+	absent float64
 }
 
 // phi is the normal distribution; what is further out than beyond standard

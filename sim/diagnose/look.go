@@ -25,7 +25,8 @@ func looked(l Look) evidence {
 		return p
 	}
 	return evidence{
-		what: fmt.Sprintf("%s at %s: %s", l.For, l.At, l.Saw),
+		absent: answer(imagined),
+		what:   fmt.Sprintf("%s at %s: %s", l.For, l.At, l.Saw),
 		likely: func(_ *world, t *theory, c *unitCycle, f *forecast) float64 {
 			return answer(t.shows(l.At, l.For, f.flow, c.acts))
 		},

@@ -7,8 +7,33 @@ import (
 	"quietpump/network"
 )
 
-// mostLooks is how often one place is looked at for one thing.
-const mostLooks = 2
+// mostLooks is how often one place is looked at for one thing, and mostInDoubt how
+// often where what was seen and what was not hold the balance.
+const (
+	mostLooks   = 3
+	mostInDoubt = 6
+)
+
+// looksLeft is how many more times one place is worth a look for one thing.
+func (s *Session) looksLeft(at string, what For) int {
+	yes, no := 0, 0
+	for _, r := range s.c.Readings {
+		for _, l := range r.Look {
+			if l.At == at && l.For == what {
+				yes, no = yes+int(bool01(l.Saw == Yes)), no+int(bool01(l.Saw == No))
+			}
+		}
+	}
+	// What was not seen may have been missed, and what was seen may have been
+	// something else.
+	if most := mostLooks; yes+no < most {
+		return most - yes - no
+	}
+	if d := yes - no; yes > 0 && no > 0 && -1 <= d && d <= 1 && yes+no < mostInDoubt {
+		return 1
+	}
+	return 0
+}
 
 // lookSteps are the things that one can go and see.
 func (s *Session) lookSteps() []step {
@@ -17,25 +42,15 @@ func (s *Session) lookSteps() []step {
 		return nil
 	}
 	done := map[string]bool{}
-	looked := map[string]int{}
-	for _, r := range s.c.Readings {
-		for _, l := range r.Look {
-			if l.Saw == Unsaid {
-				continue
-			}
-			key := string(l.For) + l.At
-			looked[key]++
-			// What was not seen may have been missed, and what was seen may have been
-			// something else: one looks again, once.
-			done[key] = looked[key] >= mostLooks
-		}
-	}
 	base := s.view(s.base)
 	look := func(at string, what For, words string, minutes float64, cover string) {
 		if done[string(what)+at] || math.IsInf(minutes, 1) {
 			return
 		}
 		done[string(what)+at] = true
+		if s.looksLeft(at, what) == 0 {
+			return
+		}
 		st := step{}
 		st.Do, st.Part, st.For, st.Words, st.Lineup = DoLook, at, what, words, s.base
 		if cover != "" {

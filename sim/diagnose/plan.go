@@ -219,7 +219,7 @@ func (s *Session) weighSteps(steps []step, ref float64) {
 }
 
 // tabulate fills in a step's chances at every point. Of none of these every
-// outcome is as likely as it is on average.
+// outcome is as likely as it is on average, and looks see nothing.
 func (pl *planner) tabulate(k int) {
 	s, st := pl.s, &pl.steps[k]
 	for len(pl.like) <= k {
@@ -260,6 +260,8 @@ func (pl *planner) tabulate(k int) {
 			like[o][i] = 1 / float64(n)
 			if st.heals != nil {
 				like[o][i] = float64(o)
+			} else if st.Do == DoLook {
+				like[o][i] = [2]float64{imagined, 1 - imagined}[o]
 			} else if total > 0 {
 				like[o][i] = mean[o] / total
 			}

@@ -18,12 +18,6 @@ func (pl *planner) ready() {
 			}
 		}
 	}
-	looked := map[string]int{}
-	for _, r := range pl.s.c.Readings {
-		for _, l := range r.Look {
-			looked[string(l.For)+l.At]++
-		}
-	}
 	pl.under = make([]covers, len(pl.steps))
 	for k := range pl.steps {
 		st := &pl.steps[k]
@@ -35,7 +29,7 @@ func (pl *planner) ready() {
 		}
 		f := find{step: k, under: pl.under[k], often: 1}
 		if st.Do == DoLook {
-			f.often = max(mostLooks-looked[string(st.For)+st.Part], 1)
+			f.often = max(pl.s.looksLeft(st.Part, st.For), 1)
 		}
 		for _, i := range pl.alive {
 			if pl.s.list[i].kind == None {
