@@ -40,13 +40,14 @@ func (s *Session) conclude() error {
 	return nil
 }
 
-// noneOfThese weighs what is in no list: each reading alone, as the theories
-// together would have it, so that it can explain what does not go together; but of a
-// look, as where nothing is to be seen, since its water comes out where nobody looks.
+// noneOfThese weighs what is in no list. Half of it is a seep that no valve stops,
+// no look finds and no part that was swapped made an end of; the other half takes each
+// reading alone, as the theories together would have it, so that it can explain what
+// does not go together.
 func (s *Session) noneOfThese() {
 	sum := 0.0
 	for i := range s.list {
-		if s.list[i].single != nil && s.list[i].kind != Pair {
+		if s.list[i].kind != Pair && s.list[i].kind != None {
 			sum += s.list[i].prior
 		}
 	}
@@ -54,7 +55,7 @@ func (s *Session) noneOfThese() {
 	single := make([]float64, len(s.evs))
 	for e := range s.evs {
 		for i := range s.list {
-			if s.list[i].single != nil && s.list[i].kind != Pair {
+			if s.list[i].kind != Pair && s.list[i].kind != None {
 				single[e] += s.list[i].prior / sum * s.list[i].single[e]
 			}
 		}
@@ -65,7 +66,7 @@ func (s *Session) noneOfThese() {
 	}
 	for i := range s.list {
 		if s.list[i].kind == None {
-			s.list[i].evidence = like
+			s.list[i].evidence = (s.list[i].evidence + like) / 2
 		}
 	}
 }

@@ -164,7 +164,7 @@ func theories(c *Case, base network.Lineup) []theory {
 	share(benign, priorBenign)
 	list = append(list, benign...)
 	list = append(list, theory{name: "nothing is wrong", kind: Healthy, prior: priorHealthy, low: float64(tiny), high: float64(tightSize) / 10, leaks: []leak{background(rig, base)}})
-	list = append(list, theory{name: "none of these", kind: None, prior: priorNone})
+	list = append(list, theory{name: "none of these", kind: None, prior: priorNone, low: float64(leastSize), high: float64(mostSize), leaks: []leak{background(rig, base)}})
 	for i := range list {
 		list[i].before = list[i].prior
 	}

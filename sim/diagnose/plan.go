@@ -199,7 +199,7 @@ func (s *Session) weighSteps(steps []step, ref float64) {
 		}
 		pl.alive = append(pl.alive, i)
 		b := s.b.Hypotheses[i].Belief
-		if s.list[i].kind == None || len(s.list[i].particles) == 0 {
+		if len(s.list[i].particles) == 0 {
 			pl.points = append(pl.points, point{i, particle{0, 0, 1}})
 			pl.weight = append(pl.weight, b)
 			continue
@@ -218,25 +218,18 @@ func (s *Session) weighSteps(steps []step, ref float64) {
 	s.then(work...)
 }
 
-// tabulate fills in a step's chances at every point. Of none of these every
-// outcome is as likely as it is on average, and looks see nothing.
+// tabulate fills in a step's chances at every point.
 func (pl *planner) tabulate(k int) {
 	s, st := pl.s, &pl.steps[k]
 	for len(pl.like) <= k {
 		pl.like, pl.spent = append(pl.like, nil), append(pl.spent, nil)
 	}
-	n := len(st.shows)
-	like := make([][]float64, n)
+	like := make([][]float64, len(st.shows))
 	for o := range like {
 		like[o] = make([]float64, len(pl.points))
 	}
 	spent := make([]float64, len(pl.points))
-	mean := make([]float64, n)
-	total, meanSpent := 0.0, 0.0
 	for i, p := range pl.points {
-		if s.list[p.theory].kind == None {
-			continue
-		}
 		spent[i] = st.spent(p)
 		var ch []float64
 		if st.heals != nil {
@@ -247,27 +240,6 @@ func (pl *planner) tabulate(k int) {
 		}
 		for o := range like {
 			like[o][i] = ch[o]
-			mean[o] += pl.weight[i] * ch[o]
-		}
-		meanSpent += pl.weight[i] * spent[i]
-		total += pl.weight[i]
-	}
-	for i, p := range pl.points {
-		if s.list[p.theory].kind != None {
-			continue
-		}
-		for o := range like {
-			like[o][i] = 1 / float64(n)
-			if st.heals != nil {
-				like[o][i] = float64(o)
-			} else if st.Do == DoLook {
-				like[o][i] = [2]float64{imagined, 1 - imagined}[o]
-			} else if total > 0 {
-				like[o][i] = mean[o] / total
-			}
-		}
-		if total > 0 {
-			spent[i] = meanSpent / total
 		}
 	}
 	pl.like[k], pl.spent[k] = like, spent

@@ -57,9 +57,7 @@ func (s *Session) prepare() error {
 	s.weigher = newWeigher(s.evs)
 	work := s.draw(fewDraws)
 	for i := range s.list {
-		if s.list[i].kind != None {
-			work = append(work, func() error { s.anchorReadings(i); return nil })
-		}
+		work = append(work, func() error { s.anchorReadings(i); return nil })
 	}
 	work = append(work, s.weighAll)
 	s.then(work...)

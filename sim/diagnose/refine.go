@@ -4,7 +4,7 @@ package diagnose
 func (s *Session) weighAll() error {
 	var work []func() error
 	for i := range s.list {
-		if s.list[i].kind == None || s.list[i].dim {
+		if s.list[i].dim {
 			continue
 		}
 		work = append(work, func() error { s.weighOne(&s.list[i]); return nil })
@@ -87,9 +87,7 @@ func (s *Session) weighed() error {
 		return nil
 	}
 	for i := range s.list {
-		if s.list[i].kind != None {
-			s.list[i].settle()
-		}
+		s.list[i].settle()
 	}
 	s.then(s.findPairs, s.conclude)
 	return nil

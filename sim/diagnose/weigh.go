@@ -139,6 +139,7 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 				} else {
 					l = e.likely(worlds[d], &x.theory, &cyc[e.view], f)
 				}
+				x.single[i] += l * step // whatever was done
 				if m := fates[i]; m != (fate{}) {
 					l = (1-m.first-m.second-m.all)*l + m.all*e.likely(worlds[d], &x.theory, &unitCycle{}, &g.still)
 					for k, p := range [2]float64{m.second, m.first} { // the half that is left
@@ -150,7 +151,6 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 					}
 				}
 				g.one[i] = l
-				x.single[i] += l * step
 				like *= l
 			}
 			if like > faint*x.most {
