@@ -278,7 +278,8 @@ func TestReadingsGiveTheSize(t *testing.T) {
 func TestNoneOfThese(t *testing.T) {
 	c := with(coach(t), diagnose.Reading{NoStart: 3 * time.Hour}, diagnose.Reading{Every: rest(4)})
 	b := from(t, c)
-	assert.Greater(t, none(b), 0.3)
+	assert.Greater(t, none(b), 0.2)
+	assert.Equal(t, diagnose.None, b.Hypotheses[0].Kind)
 	worst := 0
 	for _, h := range b.Hypotheses {
 		if h.Kind == diagnose.OneSuspect && h.Worst != "" {
