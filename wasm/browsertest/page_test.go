@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -169,7 +170,9 @@ func TestStopwatchDoesNotWaitForTheProgram(t *testing.T) {
 	require.NoError(t, err)
 	h, open := gated(t, s)
 	p.server.Config.Handler = h
-	// Without the worker's copy of the program.
+	// Without the copies of the program that the worker and the browser have.
+	_, err = chromedp.Call(p.ctx, network.SetCacheDisabled, network.SetCacheDisabledParams{CacheDisabled: true})
+	require.NoError(t, err)
 	eval[bool](p, `(async () => { for (const r of await navigator.serviceWorker.getRegistrations()) await r.unregister(); for (const k of await caches.keys()) await caches.delete(k); return true; })()`)
 	require.NoError(t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](`location.reload()`)))
 	p.until(`document.readyState === "complete" && !document.documentElement.dataset.ready && !document.getElementById("loading").hidden`)
