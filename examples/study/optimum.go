@@ -1,40 +1,79 @@
 package main
 
 import (
+	"cmp"
+	"fmt"
 	"math"
+	"math/bits"
 	"math/rand/v2"
 	"slices"
 
 	"quietpump/sim/diagnose"
 )
 
-// The exhaustive optimum on small vehicles: dynamic programming over every order of the steps and every coarse outcome
-// of each, with chances that the study's own model gives.
+// The optimum on small vehicles: the best plan that dynamic programming finds over tests, looks, cures and swaps in any
+// order, each look as often as the tool would take it, with every coarse outcome, by chances that the study's own model
+// gives. In a state the few steps that tell most a minute are thought of, and every remedy; a state that is rare is ended by
+// trying remedies in their order. How few and how rare goes by how many states there may be, and of several such plans
+// the one of the least minutes counts. It is what a person could do, and so no less than the true optimum.
 type optimum struct {
-	p      *player
-	steps  []diagnose.Choice
-	guess  []guess
-	weight []float64
-	like   [][][]float64 // [step][outcome][guess]
-	spent  [][]float64
-	memo   map[uint64]plan
+	p       *player
+	steps   []diagnose.Choice
+	acts    []deed
+	kinds   []kind
+	like    [][][]float64 // [step][outcome][kind]
+	spent   [][]float64   // [step][kind]
+	under   []uint64      // covers of a step
+	reach   []float64     // of a cover, minutes
+	bit     map[string]int
+	watch   float64 // that follows a remedy, minutes
+	memo    map[state]plan
+	noise   [][]float64 // [step][kind]: bits of an outcome that tell nothing
+	breadth int         // steps that are thought of in a state: those that tell most a minute
+	rare    float64     // chance to come to a state, below which remedies are tried in their order
 }
 
-// A guess is a truth that agrees with the first reading, and its remedy.
-type guess struct {
-	t      *truth
-	remedy string
+// A kind is the truths that agree with the first reading and that no step of those offered could tell apart.
+type kind struct {
+	weight float64
+	needs  uint32 // deeds that make an end of it
+	well   bool   // nothing is wrong
+	beyond bool   // a technician's
+	t      *truth // one of them
+}
+
+// A deed is a swap, a cure that is sure, or one that makes an end of a seep now and then.
+type deed struct {
+	part   string
+	do     diagnose.Doing
+	joints []string
+	cost   float64 // where it is in vain, the watch included
+	under  uint64
+	of     uint32  // the sure deed that this cure may spare; 0: it is sure itself
+	every  bool    // every tap is closed at once
+	chance float64 // that it takes, where it is the right one
+}
+
+// A state is what was seen and done: of each look how often yes and how often no, of each test its outcome and one.
+type state struct {
+	seen uint64 // four bits a step
+	done uint32
+	half bool // a remedy changed something and did not make an end of it
 }
 
 type plan struct {
 	minutes float64
-	step    int // −1: act
+	step    int // below zero: −1 remedies in their order, −2−k deed k
 }
 
-// Small vehicles have at most so many steps.
 const (
-	mostSteps = 9
-	guesses   = 700
+	mostSteps   = 16
+	guesses     = 700
+	mostState   = 12000
+	rarest      = 0.004
+	mostBreadth = 3
+	faint       = 0.035 // chance to see something below which a look is left
+	mostSeen    = 3     // looks at a place
 )
 
 // newOptimum prepares it, or returns nil where the vehicle is not small, or its pump was not timed.
@@ -42,7 +81,7 @@ func newOptimum(p *player, b *diagnose.Belief) *optimum {
 	if math.IsInf(p.rest, 1) {
 		return nil
 	}
-	o := &optimum{p: p, memo: map[uint64]plan{}}
+	o := &optimum{p: p, memo: map[state]plan{}, bit: map[string]int{}, watch: p.verify()}
 	for _, c := range b.Next {
 		if c.Do == diagnose.DoTest || c.Do == diagnose.DoLook {
 			o.steps = append(o.steps, c)
@@ -51,378 +90,594 @@ func newOptimum(p *player, b *diagnose.Belief) *optimum {
 	if len(o.steps) > mostSteps || len(o.steps) == 0 {
 		return nil
 	}
-	r := rand.New(rand.NewPCG(4711, 1))
-	for len(o.guess) < guesses {
-		t := newTruth(r, p.coach)
-		rest, _, starts := t.cycle(setting{}, 30*86400)
-		if !starts || t.kind == "healthy" {
-			continue
-		}
-		scale := rest / p.rest
-		if t.cause == "cooling" {
-			if math.Abs(math.Log(scale)) > 0.3 {
-				continue
-			}
-		} else {
-			inside := true
-			for i := range t.sizes {
-				t.sizes[i] *= scale
-				lo, hi := 0.1*mlpm, 1000*mlpm
-				if t.kind == "benign" && t.cause != "tap" {
-					lo, hi = 0.05*mlpm, 5*mlpm
-				}
-				inside = inside && (t.sizes[i] > lo && t.sizes[i] < hi || t.kind == "pair")
-			}
-			if !inside {
-				continue
-			}
-		}
-		o.guess = append(o.guess, guess{t, remedyOf(t)})
-		o.weight = append(o.weight, 1)
-	}
 	for k := range o.steps {
-		o.tabulate(k)
+		o.under = append(o.under, o.coversOf(&o.steps[k]))
+	}
+	o.deeds()
+	o.guess()
+	best := map[state]plan(nil)
+	for o.breadth = 1; o.breadth <= mostBreadth; o.breadth++ {
+		o.memo, o.rare = map[state]plan{}, 0.5
+		for last := o.memo; o.rare > rarest; o.rare /= 1.5 {
+			o.memo = map[state]plan{}
+			o.solve(state{}, 0, o.weights())
+			if len(o.memo) >= mostState { // too many: the last that was complete
+				o.memo = last
+				break
+			}
+			last = o.memo
+		}
+		if len(o.memo) > 0 && (best == nil || o.memo[state{}].minutes < best[state{}].minutes) {
+			best = o.memo
+		}
+	}
+	o.memo, o.rare = best, 0 // what is on no plan ends by remedies in their order
+	if o.memo == nil {
+		o.memo = map[state]plan{}
 	}
 	return o
 }
 
-// remedyOf names what makes an end of a truth.
-func remedyOf(t *truth) string {
-	switch {
-	case t.kind == "outside":
-		return "technician"
-	case t.kind == "benign" && t.cause != "tap":
-		return t.cause
-	case t.cause == "tap":
-		return "close"
+func (o *optimum) weights() []float64 {
+	w := make([]float64, len(o.kinds))
+	for g := range w {
+		w[g] = o.kinds[g].weight
 	}
-	name := ""
-	for _, a := range t.at {
-		name += a.part + "/" + a.look + ";"
-	}
-	return name
+	return w
 }
 
-// outcomes of a step: of a test no start, sooner, about as before; of a look or a level seen or not.
-func (o *optimum) tabulate(k int) {
-	c := &o.steps[k]
-	n := 2
-	s := o.p.settingOf(c.Lineup)
-	if c.Do == diagnose.DoTest && c.For == diagnose.AtPumps {
-		n = 3
+// cover is a cover's bit, with the minutes that it takes.
+func (o *optimum) cover(name string) uint64 {
+	a := o.p.access[name]
+	if a.Cover == "" {
+		a.Cover = name
 	}
-	like := make([][]float64, n)
-	for i := range like {
-		like[i] = make([]float64, len(o.guess))
+	if _, known := o.bit[a.Cover]; !known {
+		o.bit[a.Cover] = len(o.reach)
+		o.reach = append(o.reach, minutes[a.Effort])
 	}
-	spent := make([]float64, len(o.guess))
-	for g, x := range o.guess {
-		var p [3]float64
+	return 1 << uint(o.bit[a.Cover])
+}
+
+func (o *optimum) coversOf(c *diagnose.Choice) uint64 {
+	set := uint64(0)
+	switch {
+	case c.Do == diagnose.DoLook:
+		if _, known := o.p.access[c.Part]; known {
+			set = o.cover(c.Part)
+		}
+	case c.For == diagnose.Charge:
+		set = o.cover(c.Part)
+	default:
+		for _, name := range sorted(c.Lineup) {
+			if name != "pump" {
+				set |= o.cover(name)
+			}
+		}
+	}
+	return set
+}
+
+// opening is the minutes to open what is not open yet.
+func (o *optimum) opening(under, open uint64) float64 {
+	t := 0.0
+	for left := under &^ open; left != 0; left &= left - 1 {
+		t += o.reach[bits.TrailingZeros64(left)]
+	}
+	return t
+}
+
+// deeds lists what could be done about anything in the vehicle.
+func (o *optimum) deeds() {
+	p := o.p
+	add := func(d deed, at string) {
+		if at != "" {
+			d.under = o.cover(at)
+		}
+		if d.chance == 0 {
+			d.chance = 1
+		}
+		o.acts = append(o.acts, d)
+	}
+	for _, a := range p.places {
+		at := a.part
+		if len(a.joints) > 0 {
+			at = a.look
+		}
+		add(deed{part: a.part, do: diagnose.DoSwap, joints: a.joints, cost: works[p.access[at].Wrong] + o.watch}, at)
+		if a.tap || a.part == "fill valve" {
+			add(deed{part: a.part, do: diagnose.DoCure, cost: 2 + o.watch, of: 1 << uint(len(o.acts)-1), chance: cures}, at)
+		}
+	}
+	add(deed{part: "", do: diagnose.DoCure, every: true, cost: 2*float64(len(p.taps)) + o.watch}, "")
+	if p.gasAt != "" {
+		add(deed{part: p.gasAt, do: diagnose.DoCure, cost: 2 + o.watch}, p.gasAt)
+	}
+}
+
+// needsOf is what makes an end of a truth.
+func (o *optimum) needsOf(t *truth) uint32 {
+	set := uint32(0)
+	for k, d := range o.acts {
+		if d.of != 0 {
+			continue
+		}
+		bit := uint32(1) << uint(k)
 		switch {
-		case c.Do == diagnose.DoLook:
-			spent[g] = lookMinutes(c)
-			see := 0.02
-			for i, a := range x.t.at {
-				there := a.look == c.Part && x.t.cause != "tap" || x.t.cause == "tap" && (c.For == diagnose.LeftOn || a.part == c.Part)
-				if there {
-					miss := 0.05
-					if c.For != diagnose.LeftOn && x.t.sizes[i] < 3*mlpm {
-						miss = 0.25
-					}
-					see = 1 - (1-see)*miss
+		case t.cause == "tap":
+			if d.every {
+				set |= bit
+			}
+		case t.cause == "charge":
+			if d.part == t.gasAt && d.do == diagnose.DoCure && !d.every {
+				set |= bit
+			}
+		case t.cause == "switch":
+			if d.part == "pump" && d.do == diagnose.DoSwap {
+				set |= bit
+			}
+		case t.kind == "suspect" || t.kind == "pair":
+			for _, a := range t.at {
+				if d.do == diagnose.DoSwap && d.part == a.part && (len(a.joints) == 0 || slices.Equal(d.joints, a.joints)) {
+					set |= bit
 				}
 			}
-			p[0], p[1] = see, 1-see
-		case c.For == diagnose.ACup:
-			spent[g] = 4
-			p[0] = 0.5 * math.Erfc(math.Log(0.92*x.t.drawdown()/(0.7*o.usual()))/0.12/math.Sqrt2)
-			p[1] = 1 - p[0]
-		case c.For == diagnose.Charge:
-			spent[g] = 5
-			p[0] = 0.5 * math.Erfc((x.t.charge-0.8*x.t.coach.charge)/(2*psi)/math.Sqrt2)
-			p[1] = 1 - p[0]
-		case s.hose:
-			spent[g] = 5 + c.Watch.Minutes()
-			gain := x.t.tankGain(s) * c.Watch.Seconds() / x.t.area
-			p[0] = 0.5 * math.Erfc(-(gain-1.4e-3)/0.7e-3/math.Sqrt2)
-			p[1] = 1 - p[0]
-		default:
-			rest, _, starts := x.t.cycle(s, c.Watch.Seconds())
-			spent[g] = 1 + (math.Min(rest, c.Watch.Seconds())+5)/60
-			at := 0
-			if starts && rest < 0.8*o.p.rest {
-				at = 1
-			} else if starts {
-				at = 2
-			}
-			for i := range p {
-				p[i] = 0.01
-			}
-			p[at] = 0.98
-		}
-		for i := range like {
-			like[i][g] = p[i]
 		}
 	}
-	o.like, o.spent = append(o.like, like), append(o.spent, spent)
+	return set
+}
+
+// guess draws truths that agree with the first reading and gathers them by what the steps show of them.
+func (o *optimum) guess() {
+	p := o.p
+	r := rand.New(rand.NewPCG(4711, 1))
+	at := map[string]int{}
+	o.like, o.spent = make([][][]float64, len(o.steps)), make([][]float64, len(o.steps))
+	for k := range o.steps {
+		o.like[k] = make([][]float64, o.outcomes(k))
+	}
+	for n, tried := 0, 0; n < guesses && tried < 100*guesses; tried++ {
+		t := newTruth(r, p.coach)
+		rest, _, starts := t.cycle(setting{}, 30*86400)
+		if !starts {
+			continue
+		}
+		scale := rest / p.rest
+		inside := true
+		for i := range t.sizes {
+			t.sizes[i] *= scale
+			lo, hi := 0.1*mlpm, 1000*mlpm
+			switch {
+			case t.kind == "healthy":
+				lo, hi = 0.01*mlpm, 0.1*mlpm
+			case t.kind == "benign" && t.cause != "tap":
+				lo, hi = 0.05*mlpm, 5*mlpm
+			}
+			inside = inside && (t.sizes[i] > lo && t.sizes[i] < hi || t.kind == "pair")
+		}
+		if !inside {
+			continue
+		}
+		n++
+		one := kind{weight: 1.0 / guesses, needs: o.needsOf(t), well: t.kind == "healthy", beyond: t.kind == "outside", t: t}
+		key := fmt.Sprint(one.needs, one.well, one.beyond)
+		like, spent := make([][]float64, len(o.steps)), make([]float64, len(o.steps))
+		for k := range o.steps {
+			like[k], spent[k] = o.shows(k, t)
+			key += fmt.Sprint(like[k])
+		}
+		g, known := at[key]
+		if !known {
+			g = len(o.kinds)
+			at[key] = g
+			o.kinds = append(o.kinds, kind{needs: one.needs, well: one.well, beyond: one.beyond, t: t})
+			for k := range o.steps {
+				for i := range like[k] {
+					o.like[k][i] = append(o.like[k][i], like[k][i])
+				}
+				o.spent[k] = append(o.spent[k], 0)
+			}
+		}
+		w := o.kinds[g].weight
+		for k := range o.steps {
+			o.spent[k][g] = (o.spent[k][g]*w + spent[k]*one.weight) / (w + one.weight)
+		}
+		o.kinds[g].weight += one.weight
+	}
+	o.noise = make([][]float64, len(o.steps))
+	for k := range o.steps {
+		o.noise[k] = make([]float64, len(o.kinds))
+		for _, like := range o.like[k] {
+			for g, p := range like {
+				o.noise[k][g] += entropy(p)
+			}
+		}
+	}
+}
+
+// outcomes of a step: of a stopwatch no start, sooner, about as before; of all else seen or not.
+func (o *optimum) outcomes(k int) int {
+	if o.steps[k].Do == diagnose.DoTest && o.steps[k].For == diagnose.AtPumps && !o.p.settingOf(o.steps[k].Lineup).hose {
+		return 3
+	}
+	return 2
+}
+
+// shows is the chance of each outcome of a step under a truth, in quarters but for looks, and its minutes.
+func (o *optimum) shows(k int, t *truth) ([]float64, float64) {
+	c := &o.steps[k]
+	s := o.p.settingOf(c.Lineup)
+	yes := func(p float64) []float64 {
+		p = 0.02 + 0.96*math.Round(4*p)/4
+		return []float64{p, 1 - p}
+	}
+	switch {
+	case c.Do == diagnose.DoLook:
+		see := t.sees(c.Part, c.For)
+		return []float64{see, 1 - see}, lookMinutes(c)
+	case c.For == diagnose.ACup:
+		return yes(0.5 * math.Erfc(math.Log(0.92*t.drawdown()/(0.7*o.usual()))/0.12/math.Sqrt2)), 4
+	case c.For == diagnose.Charge:
+		return yes(0.5 * math.Erfc((t.charge-0.8*t.coach.charge)/(2*psi)/math.Sqrt2)), 5
+	}
+	turned := float64(len(c.Lineup))
+	if _, pump := c.Lineup["pump"]; pump {
+		turned--
+	}
+	if s.hose {
+		gain := t.tankGain(s) * c.Watch.Seconds() / t.area
+		return yes(0.5 * math.Erfc(-(gain-1.4e-3)/0.7e-3/math.Sqrt2)), turned + 5 + c.Watch.Minutes()
+	}
+	rest, _, starts := t.cycle(s, c.Watch.Seconds())
+	at := 0
+	if starts && rest < 0.8*o.p.rest {
+		at = 1
+	} else if starts {
+		at = 2
+	}
+	p := []float64{0.01, 0.01, 0.01}
+	p[at] = 0.98
+	return p, turned + 1 + (math.Min(rest, c.Watch.Seconds())+5)/60
 }
 
 // usual is the drawdown of the coach as its owner told it.
 func (o *optimum) usual() float64 {
-	t := truth{coach: o.p.coach, in: o.p.coach.in, out: o.p.coach.out, charge: o.p.coach.charge, gas: o.p.coach.gas, stretch: o.p.coach.mainStretch, hotStretch: o.p.coach.hotStretch}
+	c := o.p.coach
+	t := truth{coach: c, in: c.in, out: c.out, charge: c.charge, gas: c.gas, stretch: c.mainStretch, hotStretch: c.hotStretch}
 	if t.gas == 0 {
 		return math.Sqrt(2.3 * 59e-12)
 	}
 	return t.drawdown()
 }
 
-// covers of a step, by the vehicle's access.
-func (o *optimum) covers(c *diagnose.Choice) []string {
-	if c.Do == diagnose.DoLook {
-		if a, ok := o.p.access[c.Part]; ok {
-			return []string{a.Cover}
-		}
-		return nil
-	}
-	var list []string
-	if c.For == diagnose.Charge {
-		return []string{o.p.access[c.Part].Cover}
-	}
-	for _, name := range sorted(c.Lineup) {
-		if name != "pump" {
-			list = append(list, o.p.access[name].Cover)
-		}
-	}
-	return list
-}
-
-func (o *optimum) coverMinutes(cover string) float64 {
-	most := 0.0
-	for _, a := range o.p.access {
-		if a.Cover == cover {
-			most = math.Max(most, minutes[a.Effort])
-		}
-	}
-	return most
-}
-
-// solve returns the least minutes on average from a state: the outcome of each step, or 3 where it is not done.
-func (o *optimum) solve(state uint64, w []float64) plan {
-	if p, ok := o.memo[state]; ok {
+// solve returns the least minutes on average from a state that kinds of weights w come to.
+func (o *optimum) solve(s state, open uint64, w []float64) plan {
+	if p, ok := o.memo[s]; ok {
 		return p
 	}
-	opened := map[string]bool{}
-	for k := range o.steps {
-		if state>>(2*k)&3 != 3 {
-			for _, c := range o.covers(&o.steps[k]) {
-				opened[c] = true
+	total := sum(w)
+	best := plan{o.inOrder(s, open, w), -1}
+	if o.rare > 0 && total >= o.rare && len(o.memo) < mostState {
+		for _, k := range o.telling(s, open, w, total) {
+			if t := o.step(k, s, open, w, total, best.minutes); t < best.minutes {
+				best = plan{t, k}
+			}
+		}
+		for k := range o.acts {
+			if t := o.deed(k, s, open, w, total, best.minutes); t < best.minutes {
+				best = plan{t, -2 - k}
 			}
 		}
 	}
-	best := plan{o.act(w, opened), -1}
-	total := 0.0
-	for _, x := range w {
-		total += x
-	}
-	next := make([]float64, len(w))
-	for k := range o.steps {
-		if state>>(2*k)&3 != 3 {
-			continue
-		}
-		t := 0.0
-		for g := range w {
-			t += w[g] * o.spent[k][g] / total
-		}
-		turned := 0
-		for _, c := range o.covers(&o.steps[k]) {
-			turned++
-			if !opened[c] {
-				t += o.coverMinutes(c)
-			}
-		}
-		if o.steps[k].Do == diagnose.DoTest {
-			t += float64(turned)
-		}
-		for i := range o.like[k] {
-			p := 0.0
-			for g := range w {
-				next[g] = w[g] * o.like[k][i][g]
-				p += next[g]
-			}
-			if p < 0.003*total {
-				continue
-			}
-			if t >= best.minutes {
-				break
-			}
-			t += p / total * o.solve(state&^(3<<(2*k))|uint64(i)<<(2*k), slices.Clone(next)).minutes
-		}
-		if t < best.minutes {
-			best = plan{t, k}
-		}
-	}
-	o.memo[state] = best
+	o.memo[s] = best
 	return best
 }
 
-// act is the minutes of remedies in order of what they settle a minute.
-func (o *optimum) act(w []float64, opened map[string]bool) float64 {
-	left, total := 0.0, 0.0
-	by := map[string]float64{}
-	cost := map[string]float64{}
-	for g, x := range o.guess {
-		by[x.remedy] += w[g]
-		cost[x.remedy] = o.remedyCost(x.t, opened)
-		total += w[g]
-	}
-	left = total
-	var names []string
-	for n := range by {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	slices.SortStableFunc(names, func(a, b string) int {
-		if x, y := by[a]/cost[a], by[b]/cost[b]; x > y {
-			return -1
-		} else if x < y {
-			return 1
+// telling lists the steps that tell most a minute.
+func (o *optimum) telling(s state, open uint64, w []float64, total float64) []int {
+	var list []int
+	rate := make([]float64, len(o.steps))
+	for k := range o.steps {
+		if _, ok := o.after(k, 0, s); !ok {
+			continue
 		}
+		t, bits := 0.0, 0.0
+		for g, x := range w {
+			t += x * o.spent[k][g]
+			bits -= x / total * o.noise[k][g]
+		}
+		for _, like := range o.like[k] {
+			p := 0.0
+			for g, x := range w {
+				p += x * like[g]
+			}
+			bits += entropy(p / total)
+		}
+		rate[k] = bits / (t/total + o.opening(o.under[k], open))
+		list = append(list, k)
+	}
+	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(rate[b], rate[a]) })
+	return list[:min(len(list), o.breadth)]
+}
+
+func entropy(p float64) float64 {
+	if p <= 0 {
 		return 0
-	})
+	}
+	return -p * math.Log2(p)
+}
+
+func sum(w []float64) float64 {
 	t := 0.0
-	for _, n := range names {
-		t += cost[n] * left / total
-		left -= by[n]
+	for _, x := range w {
+		t += x
 	}
 	return t
 }
 
-func (o *optimum) remedyCost(t *truth, opened map[string]bool) float64 {
-	switch {
-	case t.kind == "outside":
-		return 480
-	case t.cause == "tap":
-		return 4 + o.p.verify()
-	case t.cause == "charge":
-		return 10 + o.p.verify()
-	case t.cause == "switch":
-		return 128 + o.p.verify()
-	case t.cause == "cooling":
-		return 120
-	}
-	c := 0.0
-	for _, a := range t.at {
-		name := a.part
-		if len(a.joints) > 0 {
-			name = a.look
+// after is the state that an outcome of a step leads to; ok is false where it is taken no more.
+func (o *optimum) after(k, outcome int, s state) (next state, ok bool) {
+	at := s.seen >> uint(4*k) & 15
+	if o.steps[k].Do == diagnose.DoLook {
+		if int(at>>2+at&3) >= mostSeen {
+			return s, false
 		}
-		x := o.p.access[name]
-		c += works[x.Wrong] + o.p.verify()
-		if !opened[x.Cover] {
-			c += minutes[x.Effort]
+		at += [2]uint64{4, 1}[outcome]
+	} else {
+		if at != 0 {
+			return s, false
+		}
+		at = uint64(outcome + 1)
+	}
+	s.seen = s.seen&^(15<<uint(4*k)) | at<<uint(4*k)
+	return s, true
+}
+
+func (o *optimum) step(k int, s state, open uint64, w []float64, total, limit float64) float64 {
+	if _, ok := o.after(k, 0, s); !ok {
+		return math.Inf(1)
+	}
+	t := 0.0
+	for g, x := range w {
+		t += x * o.spent[k][g]
+	}
+	t = t/total + o.opening(o.under[k], open)
+	if t >= limit {
+		return t
+	}
+	list := make([][]float64, len(o.like[k]))
+	for i := range list {
+		list[i] = make([]float64, len(w))
+		for g, x := range w {
+			list[i][g] = x * o.like[k][i][g]
 		}
 	}
-	return c
+	if o.steps[k].Do == diagnose.DoLook && sum(list[0]) < faint*total {
+		return math.Inf(1)
+	}
+	for i, next := range list {
+		p := sum(next)
+		if p < 1e-6*total {
+			continue
+		}
+		to, _ := o.after(k, i, s)
+		if t += p / total * o.solve(to, open|o.under[k], next).minutes; t >= limit {
+			return t
+		}
+	}
+	return t
+}
+
+// deed is the minutes on average when deed k is done and more is told after it.
+func (o *optimum) deed(k int, s state, open uint64, w []float64, total, limit float64) float64 {
+	d := &o.acts[k]
+	if s.done>>uint(k)&1 == 1 || d.of&s.done != 0 {
+		return math.Inf(1)
+	}
+	same, half, t, hit := o.apply(k, s, w)
+	if hit < 0.1*total {
+		return math.Inf(1)
+	}
+	t = t/total + o.opening(d.under, open)
+	s.done |= 1 << uint(k)
+	if p := sum(same); p > 1e-6*total && t < limit {
+		t += p / total * o.solve(s, open|d.under, same).minutes
+	}
+	if p := sum(half); p > 1e-6*total && t < limit {
+		s.half = true
+		if d.of != 0 {
+			s.done |= d.of // that part is well now
+		}
+		t += p / total * o.solve(s, open|d.under, half).minutes
+	}
+	return t
+}
+
+// apply does a deed: what is as before, what has changed and goes on, the minutes in vain times their weights, and how
+// much was hit.
+func (o *optimum) apply(k int, s state, w []float64) (same, half []float64, vain, hit float64) {
+	d := &o.acts[k]
+	bit := uint32(1) << uint(k)
+	if d.of != 0 {
+		bit = d.of
+	}
+	same, half = make([]float64, len(w)), make([]float64, len(w))
+	for g, x := range w {
+		a := &o.kinds[g]
+		switch {
+		case a.well: // quiet it is, whatever was done
+			vain += x * (d.cost - o.watch)
+		case a.needs&bit == 0 || s.done&bit != 0:
+			vain += x * d.cost
+			same[g] = x
+		case a.needs&^(s.done|bit) == 0:
+			hit += x * d.chance
+			same[g] = x * (1 - d.chance)
+		default:
+			hit += x * d.chance / 2
+			same[g], half[g] = x*(1-d.chance), x*d.chance
+		}
+	}
+	return same, half, vain, hit
+}
+
+// inOrder is the minutes on average when remedies are tried in the order of what they settle a minute, and a technician is called
+// in the end.
+func (o *optimum) inOrder(s state, open uint64, w []float64) float64 {
+	total, t := sum(w), 0.0
+	if total == 0 {
+		return 0
+	}
+	o.order(s, open, w, func(k int, left, vain, opening float64) bool {
+		t += vain + opening*left
+		return true
+	})
+	return t / total
+}
+
+// order goes through the remedies in their order, −1 for the technician, until it is told to stop.
+func (o *optimum) order(s state, open uint64, w []float64, visit func(k int, left, vain, opening float64) bool) {
+	w = slices.Clone(w)
+	for {
+		best, rate := -1, 0.0
+		for k := range o.acts {
+			d := &o.acts[k]
+			if s.done>>uint(k)&1 == 1 || d.of != 0 {
+				continue
+			}
+			hit, left := 0.0, 0.0
+			for g, x := range w {
+				left += x
+				if n := o.kinds[g].needs &^ s.done; n>>uint(k)&1 == 1 {
+					hit += x / float64(bits.OnesCount32(n))
+				}
+			}
+			if left == 0 {
+				return
+			}
+			miss := d.cost*(left-hit) + o.opening(d.under, open)*left
+			if hit > 0 && hit/miss > rate {
+				best, rate = k, hit/miss
+			}
+		}
+		left, well := 0.0, 0.0
+		for g, x := range w {
+			left += x
+			if o.kinds[g].beyond || o.kinds[g].well {
+				well += x
+			}
+		}
+		if best < 0 || well/(480*(left-well)+1e-12) > rate {
+			visit(-1, left, 480*(left-well), 0)
+			return
+		}
+		d := &o.acts[best]
+		same, half, vain, _ := o.apply(best, s, w)
+		if !visit(best, left, vain, o.opening(d.under, open)) {
+			return
+		}
+		for g := range w {
+			w[g] = same[g] + half[g]
+		}
+		open |= d.under
+		s.done |= 1 << uint(best)
+	}
 }
 
 // play follows the optimum on the hidden truth, and bills the minutes to the player.
 func (o *optimum) play() {
 	p := o.p
-	state := uint64(1)<<(2*len(o.steps)) - 1
-	w := slices.Clone(o.weight)
+	w := o.weights()
+	s, open := state{}, uint64(0)
 	for {
-		next := o.solve(state, slices.Clone(w))
-		if next.step < 0 {
-			break
-		}
-		k := next.step
-		c := &o.steps[k]
-		at := 1
-		if c.Do == diagnose.DoLook {
-			if p.see(c.Part, c.For, lookMinutes(c)).Look[0].Saw == diagnose.Yes {
-				at = 0
+		next := o.solve(s, open, slices.Clone(w))
+		switch {
+		case next.step >= 0:
+			k := next.step
+			at := o.see(k)
+			for g := range w {
+				w[g] *= o.like[k][at][g]
 			}
-		} else {
-			d := p.test(c)
-			switch {
-			case len(d.Cup) > 0:
-				if float64(d.Cup[0].Value) < 0.7*o.usual() {
-					at = 0
-				}
-			case len(d.Precharge) > 0:
-				if float64(d.Precharge[0].Value) < 0.8*p.coach.charge {
-					at = 0
-				}
-			case len(d.Level) == 2:
-				if d.Level[1].Height.Value-d.Level[0].Height.Value > 1.4e-3 {
-					at = 0
-				}
-			case d.NoStart > 0:
-				at = 0
-			case len(d.Rest) > 0 && d.Rest[0].Value.Seconds() < 0.8*p.rest:
-				at = 1
-			default:
-				at = 2
+			s, _ = o.after(k, at, s)
+			open |= o.under[k]
+		case next.step == -1:
+			o.order(s, open, w, func(k int, _, _, _ float64) bool { return !o.do(k) })
+			if !p.quiet() {
+				p.mend("", diagnose.DoSwap, nil)
 			}
+			return
+		default:
+			k := -2 - next.step
+			before, _, _ := p.left().cycle(setting{}, night)
+			if o.do(k) {
+				return
+			}
+			now, _, _ := p.left().cycle(setting{}, night)
+			same, half, _, _ := o.apply(k, s, w)
+			s.done |= 1 << uint(k)
+			w = same
+			if now > 1.02*before {
+				w, s.half = half, true
+				s.done |= o.acts[k].of
+			}
+			open |= o.acts[k].under
 		}
-		for g := range w {
-			w[g] *= o.like[k][at][g]
-		}
-		state = state&^(3<<(2*k)) | uint64(at)<<(2*k)
-	}
-	// Remedies in their order until the pump is quiet.
-	opened := p.opened
-	by, cost, who := map[string]float64{}, map[string]float64{}, map[string]*truth{}
-	for g, x := range o.guess {
-		by[x.remedy] += w[g]
-		cost[x.remedy], who[x.remedy] = o.remedyCost(x.t, opened), x.t
-	}
-	var names []string
-	for n := range by {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	slices.SortStableFunc(names, func(a, b string) int {
-		if x, y := by[a]/cost[a], by[b]/cost[b]; x > y {
-			return -1
-		} else if x < y {
-			return 1
-		}
-		return 0
-	})
-	for _, n := range names {
-		if p.quiet() {
+		if sum(w) == 0 { // nothing that was thought of
+			p.mend("", diagnose.DoSwap, nil)
 			return
 		}
-		p.apply(who[n])
-	}
-	if !p.quiet() {
-		p.mend("", diagnose.DoSwap, nil)
 	}
 }
 
-// apply does the remedy of a guess.
-func (p *player) apply(t *truth) {
-	switch {
-	case t.kind == "outside":
-		p.mend("", diagnose.DoSwap, nil)
-	case t.cause == "tap":
-		for _, name := range p.taps {
-			if !p.quiet() && p.mend(name, diagnose.DoCure, nil) {
-				return
-			}
-		}
-	case t.cause == "charge":
-		p.mend(p.gasAt, diagnose.DoCure, nil)
-	case t.cause == "cooling":
-		p.mend(p.heater, diagnose.DoCure, nil)
-	case t.cause == "switch":
-		p.mend("pump", diagnose.DoSwap, nil)
-	default:
-		for _, a := range t.at {
-			if p.mend(a.part, diagnose.DoSwap, a.joints) {
-				return
-			}
+// see takes a step and says its outcome.
+func (o *optimum) see(k int) int {
+	p, c := o.p, &o.steps[k]
+	yes := false
+	if c.Do == diagnose.DoLook {
+		yes = p.see(c.Part, c.For, lookMinutes(c)).Look[0].Saw == diagnose.Yes
+	} else {
+		d := p.test(c)
+		switch {
+		case len(d.Cup) > 0:
+			yes = float64(d.Cup[0].Value) < 0.7*o.usual()
+		case len(d.Precharge) > 0:
+			yes = float64(d.Precharge[0].Value) < 0.8*p.coach.charge
+		case len(d.Level) == 2:
+			yes = d.Level[1].Height.Value-d.Level[0].Height.Value > 1.4e-3
+		case d.NoStart > 0:
+			yes = true
+		case len(d.Rest) > 0 && d.Rest[0].Value.Seconds() < 0.8*p.rest:
+			return 1
+		default:
+			return 2
 		}
 	}
+	if yes {
+		return 0
+	}
+	return 1
+}
+
+// do does a deed on the hidden truth, −1 the technician, and says whether the pump is quiet.
+func (o *optimum) do(k int) bool {
+	p := o.p
+	if k < 0 {
+		return p.mend("", diagnose.DoSwap, nil)
+	}
+	d := &o.acts[k]
+	if !d.every {
+		return p.mend(d.part, d.do, d.joints)
+	}
+	for _, name := range p.taps { // one watch for all of them
+		p.pay(&p.bill.tests, 2)
+		if p.cause == "tap" && p.at[0].part == name {
+			p.fixed[0] = true
+			return true
+		}
+	}
+	if p.quiet() {
+		return true
+	}
+	p.pay(&p.bill.watches, p.verify())
+	return false
 }

@@ -186,30 +186,31 @@ func (p *player) see(at string, what diagnose.For, spent float64) diagnose.Readi
 		p.open(at)
 	}
 	p.pay(&p.bill.looks, spent)
-	seen := p.r.Float64() < 0.02
-	t := p.left()
-	for i, a := range t.at {
-		there := a.look == at && a.look != ""
-		miss := 0.05
-		q := t.sizes[i] / mlpm
-		switch {
-		case what == diagnose.LeftOn:
-			there = p.cause == "tap"
-		case p.cause == "tap" && q >= 0:
-			there = a.part == at
-		}
-		if what != diagnose.LeftOn && q < 3 {
-			miss = 0.25
-		}
-		if there && p.r.Float64() > miss {
-			seen = true
-		}
-	}
+	seen := p.r.Float64() < p.left().sees(at, what)
 	answer := diagnose.No
 	if seen {
 		answer = diagnose.Yes
 	}
 	return diagnose.Reading{Look: []diagnose.Look{{At: at, For: what, Saw: answer}}}
+}
+
+// sees is the chance that a look at a place sees what it is for: it misses 5 %, or 25 % of what is below 3 mL/min, and sees what
+// is not there 2 %.
+func (t *truth) sees(at string, what diagnose.For) float64 {
+	not := 1 - 0.02
+	for i, a := range t.at {
+		one := *t
+		one.at = []place{a}
+		if !one.shows(at, what) {
+			continue
+		}
+		if what != diagnose.LeftOn && t.sizes[i] < 3*mlpm {
+			not *= 0.25
+		} else {
+			not *= 0.05
+		}
+	}
+	return 1 - not
 }
 
 // lookMinutes is what a look takes beside its cover.

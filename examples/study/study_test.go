@@ -4,12 +4,16 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"quietpump/sim/diagnose"
 )
 
 // Shards merge to the rows of one run, byte for byte.
@@ -48,6 +52,51 @@ func TestWater(t *testing.T) {
 		_, _, starts = x.cycle(setting{shut: map[string]bool{"valve": true}}, 1e9)
 		assert.False(t, starts)
 	}
+}
+
+// Two taps are one class until one of them is looked at, and the truth is always of its own class.
+func TestClass(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	for range 20 {
+		c, err := newCoach(r, false)
+		require.NoError(t, err)
+		x := newTruth(r, c)
+		i := slices.IndexFunc(c.places, func(p place) bool { return p.part == "galley tap" })
+		x.kind, x.cause, x.at, x.sizes, x.cooling = "suspect", "", []place{c.places[i]}, []float64{20 * mlpm}, 0
+		p := newPlayer(x, 1, true)
+		same := p.class(x)
+		assert.True(t, same["galley tap"])
+		assert.True(t, same["toilet valve"])
+		assert.False(t, same["healthy"])
+		p.c.Readings = append(p.c.Readings, p.see("galley tap", diagnose.Drip, 1.5))
+		same = p.class(x)
+		assert.True(t, same["galley tap"])
+		assert.False(t, same["toilet valve"])
+	}
+}
+
+// The optimum's plan is no worse than remedies in their order, and makes an end of it.
+func TestOptimum(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans a case")
+	}
+	r := rand.New(rand.NewPCG(9, 9))
+	c, err := newCoach(r, true)
+	require.NoError(t, err)
+	x := newTruth(r, c)
+	p := newPlayer(x, 1, true)
+	for math.IsInf(p.rest, 1) {
+		x = newTruth(r, c)
+		p = newPlayer(x, 1, true)
+	}
+	b, err := p.believe(context.Background())
+	require.NoError(t, err)
+	o := newOptimum(p, b)
+	require.NotNil(t, o)
+	assert.InDelta(t, 1, sum(o.weights()), 1e-9)
+	assert.Less(t, o.memo[state{}].minutes, o.inOrder(state{}, 0, o.weights()))
+	o.play()
+	assert.True(t, p.quiet())
 }
 
 func BenchmarkCase(b *testing.B) {

@@ -12,11 +12,7 @@ import (
 func (pl *planner) ready() {
 	pl.mend = make([]float64, len(pl.s.list))
 	for _, i := range pl.alive {
-		for k := range pl.acts {
-			if pl.needs[i]>>uint(k)&1 == 1 {
-				pl.mend[i] += pl.acts[k].cost
-			}
-		}
+		pl.mend[i] = pl.costs(pl.needs[i])
 	}
 	pl.under = make([]covers, len(pl.steps))
 	for k := range pl.steps {
@@ -42,9 +38,19 @@ func (pl *planner) ready() {
 		for i, w := range pl.weight {
 			f.take += w * pl.spent[k][i]
 		}
+		slices.SortStableFunc(f.sees, func(a, b sight) int { return cmp.Compare(pl.mend[a.theory], pl.mend[b.theory]) })
 		f.take = max(f.take, 0.1)
 		pl.finds = append(pl.finds, f)
 	}
+}
+
+// costs are the minutes of a set of remedies.
+func (pl *planner) costs(set uint64) float64 {
+	t := 0.0
+	for ; set != 0; set &= set - 1 {
+		t += pl.acts[bits.TrailingZeros64(set)].cost
+	}
+	return t
 }
 
 // coverOf is a cover as a set of one; of what needs none, or of one too many, the
@@ -124,11 +130,15 @@ func (pl *planner) search(belief []float64, open covers, room *scratch) float64 
 		taken[best]++
 		open |= f.under
 		minutes += bestCost * rest / total
+		// What one look could have seen is mended in turn, the cheapest first.
+		done, still := uint64(0), bestFound
 		for _, s := range f.sees {
+			minutes += still / total * pl.costs(pl.needs[s.theory]&^done)
+			done |= pl.needs[s.theory]
 			found := left[s.theory] * s.chance
-			minutes += found / total * pl.mend[s.theory]
 			left[s.theory] -= found
 			rest -= found
+			still -= found
 		}
 	}
 	if rest > 1e-6*total {
