@@ -40,6 +40,7 @@ type signed struct {
 
 type storeOf struct {
 	part  int32 // -1: the stretch of tubes
+	joint int32 // where it is; -1: a tank, which is a place of its own
 	ghost bool
 }
 

@@ -11,6 +11,10 @@ import (
 
 // store adds a store at a node, or at a place beside it where the node has one.
 func (b *builder) store(n int32, part int32, st kernel.Store) int32 {
+	joint := int32(-1)
+	if int(n) < len(b.model.joints) {
+		joint = n
+	}
 	if b.storeAt[n] {
 		at := b.place(n)
 		b.path(n, at, -1, &kernel.Law{Lam: ideal})
@@ -21,7 +25,7 @@ func (b *builder) store(n int32, part int32, st kernel.Store) int32 {
 	}
 	st.Node = n
 	b.sys.Stores = append(b.sys.Stores, st)
-	b.stores = append(b.stores, storeOf{part, st.Ghost})
+	b.stores = append(b.stores, storeOf{part, joint, st.Ghost})
 	head := 0.0
 	if n >= 0 {
 		head = b.sys.Nodes[n].Start
@@ -202,7 +206,7 @@ func (m *Model) outletDevice(b *builder, tank string) int32 {
 // A waste tank takes what runs into it and counts it.
 func (b *builder) wasteTank(p network.WasteTank) {
 	b.sys.Stores = append(b.sys.Stores, kernel.Store{Node: kernel.Out, Kind: kernel.Linear, C: 1, Device: -1, Tank: true})
-	b.stores = append(b.stores, storeOf{b.part, false})
+	b.stores = append(b.stores, storeOf{b.part, -1, false})
 	b.heads = append(b.heads, float64(b.opts.Start.Tanks[p.Name]))
 	b.tanks[p.Name] = int32(len(b.sys.Stores) - 1)
 }

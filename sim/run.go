@@ -34,6 +34,7 @@ type Run struct {
 	cache  map[string]*lowered
 	lineup network.Lineup
 	heat   map[string]kernel.Ramp
+	temps  map[string]*reach
 	first  []float64 // volumes at the start
 	knots  []knot
 	knot   int
@@ -41,6 +42,7 @@ type Run struct {
 	stops  []float64 // asked-for times and temperature knots, ascending
 	stop   int
 	until  float64
+	halt   float64 // where the slice ends
 	out    []kernel.Emission
 	done   bool
 	booked bool // the ledger is that of the end
@@ -79,12 +81,22 @@ func (m *Model) Simulate(ctx context.Context, lineup network.Lineup, faults netw
 
 // Begin prepares a simulation to be advanced in slices.
 func (m *Model) Begin(lineup network.Lineup, faults network.Faults, opts Options) (*Run, error) {
+	r, err := m.prepare(lineup, faults, opts)
+	if err != nil {
+		return nil, err
+	}
+	r.first = slices.Clone(r.work.Volumes())
+	return r, nil
+}
+
+// prepare checks what was asked for and puts the workspace at its start.
+func (m *Model) prepare(lineup network.Lineup, faults network.Faults, opts Options) (*Run, error) {
 	if err := m.checkOptions(lineup, faults, &opts); err != nil {
 		return nil, err
 	}
 	r := &Run{
 		model: m, faults: faults, opts: opts, lineup: cloneLineup(lineup),
-		cache: map[string]*lowered{}, warned: map[string]bool{},
+		cache: map[string]*lowered{}, warned: map[string]bool{}, halt: math.Inf(1),
 	}
 	r.until = opts.Until.Seconds()
 	r.schedule()
@@ -95,7 +107,6 @@ func (m *Model) Begin(lineup network.Lineup, faults network.Faults, opts Options
 		tol = kernel.Fine
 	}
 	r.work.Begin(r.low.sys, tol, 0, r.low.heads)
-	r.first = slices.Clone(r.work.Volumes())
 	r.rec = &Record{model: m, tol: tol}
 	r.fast.model = m
 	return r, nil
@@ -149,17 +160,9 @@ func (r *Run) Advance(steps int) (done bool, err error) {
 // step moves on by one step, and does what is due at its end.
 func (r *Run) step() error {
 	w := r.work
-	var err error
-	if w.T() == 0 && len(r.rec.t) == 0 {
-		r.out, err = w.Enter(r.out[:0])
-		r.tell(r.out)
-		if err != nil {
-			return err
-		}
-		r.keep()
-		if err = r.due(); err != nil {
-			return err
-		}
+	err := r.enter()
+	if err != nil {
+		return err
 	}
 	if w.T() >= r.until {
 		r.done = true
@@ -168,7 +171,7 @@ func (r *Run) step() error {
 	if w.Effort.Steps > r.opts.MaxSteps {
 		return fmt.Errorf("%w: %d by %.6g s; raise MaxSteps or simulate less", ErrTooLong, w.Effort.Steps, w.T())
 	}
-	limit := r.until
+	limit := math.Min(r.until, r.halt)
 	if r.knot < len(r.knots) {
 		limit = math.Min(limit, r.knots[r.knot].at)
 	}
@@ -191,6 +194,24 @@ func (r *Run) step() error {
 		r.done = true
 	}
 	return nil
+}
+
+// enter settles the first instant.
+func (r *Run) enter() error {
+	if r.work == nil {
+		return errClosed
+	}
+	if len(r.rec.t) > 0 {
+		return nil
+	}
+	var err error
+	r.out, err = r.work.Enter(r.out[:0])
+	r.tell(r.out)
+	if err != nil {
+		return err
+	}
+	r.keep()
+	return r.due()
 }
 
 // due does what the clock asks for now: changes first, then samples.
@@ -268,15 +289,15 @@ func (r *Run) lowered(k *knot) *lowered {
 	return low
 }
 
+// reach is the temperatures a heater reaches, and when.
+type reach struct{ t, temp []float64 }
+
 // schedule sorts the changes into knots, strokes and temperatures.
 func (r *Run) schedule() {
 	changes := slices.Clone(r.opts.Schedule)
 	slices.SortStableFunc(changes, func(a, b Change) int { return int(a.At - b.At) })
-	type reach struct {
-		t    []float64
-		temp []float64
-	}
 	temps := map[string]*reach{}
+	r.temps = temps
 	for _, c := range changes {
 		t := c.At.Seconds()
 		if len(c.Lineup) > 0 {
