@@ -51,9 +51,9 @@ type weigher struct {
 	evs   []evidence
 	told  []bool // by view: something was seen under it
 	casts []forecast
-	bound []func(*forecast) float64
+	looks []looks // by view
 	grid  []float64
-	one   []float64
+	one   []float64 // likelihoods at a node; of looks that go together zero
 	cyc   []unitCycle
 	half  [2][]unitCycle // of a pair by view, once something was done
 	still forecast
@@ -64,13 +64,57 @@ func newWeigher(evs []evidence) *weigher {
 	for _, e := range evs {
 		views = max(views, e.view+1)
 	}
-	g := &weigher{evs: evs, told: make([]bool, views), casts: make([]forecast, views), bound: make([]func(*forecast) float64, len(evs)), one: make([]float64, len(evs))}
+	g := &weigher{evs: evs, told: make([]bool, views), casts: make([]forecast, views), looks: make([]looks, views), one: make([]float64, len(evs))}
 	for _, e := range evs {
 		g.told[e.view] = true
 	}
 	g.still = (&unitCycle{}).at(1)
 	return g
 }
+
+// Looks go by whether water comes out at all, a little or more: all those of a view
+// together are one factor for each.
+type looks struct {
+	list   []int // of the evidences
+	each   [][3]float64
+	all    [3]float64
+	likely [3]float64 // how likely each came out
+}
+
+// regime is which of the three a forecast is.
+func regime(f *forecast) int {
+	switch {
+	case f.flow == 0:
+		return 0
+	case f.flow < float64(smallDrip):
+		return 1
+	}
+	return 2
+}
+
+// look gathers the looks for a theory.
+func (g *weigher) look(t *theory, fates []fate) {
+	for v := range g.looks {
+		g.looks[v] = looks{list: g.looks[v].list[:0], each: g.looks[v].each[:0], all: [3]float64{1, 1, 1}}
+	}
+	flows := [3]forecast{{}, {flow: float64(smallDrip) / 2}, {flow: 2 * float64(smallDrip)}}
+	for i := range g.evs {
+		e := &g.evs[i]
+		if !lumped(e, fates[i]) {
+			continue
+		}
+		seen, l := e.bind(t), &g.looks[e.view]
+		var each [3]float64
+		for r := range flows {
+			each[r] = (1-fates[i].all)*seen(&flows[r]) + fates[i].all*seen(&flows[0])
+			l.all[r] *= each[r]
+		}
+		l.list, l.each = append(l.list, i), append(l.each, each)
+	}
+}
+
+// lumped says whether a piece of evidence is a look that goes with the others.
+func lumped(e *evidence, f fate) bool { return e.bind != nil && f.first == 0 && f.second == 0 }
 
 // weigh integrates a theory over the worlds from the first that it was not weighed
 // on, and its size. cycles gives its cycles in a world by view; fates are what was gone
@@ -82,12 +126,7 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 	}
 	lo, hi := math.Log(x.low), math.Log(x.high)
 	flat := 1 / (hi - lo)
-	for i := range evs {
-		g.bound[i] = nil
-		if evs[i].bind != nil {
-			g.bound[i] = evs[i].bind(&x.theory)
-		}
-	}
+	g.look(&x.theory, fates)
 	for d := len(x.byWorld); d < len(worlds); d++ {
 		cyc := cycles(d)
 		grid := g.grid[:0]
@@ -128,17 +167,19 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 			for v := range g.casts {
 				if g.told[v] {
 					g.casts[v] = cyc[v].at(size)
+					if l := &g.looks[v]; len(l.list) > 0 {
+						like *= l.all[regime(&g.casts[v])]
+					}
 				}
 			}
 			for i := range evs {
 				e := &evs[i]
-				f := &g.casts[e.view]
-				var l float64
-				if g.bound[i] != nil {
-					l = g.bound[i](f)
-				} else {
-					l = e.likely(worlds[d], &x.theory, &cyc[e.view], f)
+				if lumped(e, fates[i]) {
+					g.one[i] = 0
+					continue
 				}
+				f := &g.casts[e.view]
+				l := e.likely(worlds[d], &x.theory, &cyc[e.view], f)
 				x.single[i] += l * step // whatever was done
 				if m := fates[i]; m != (fate{}) {
 					l = (1-m.first-m.second-m.all)*l + m.all*e.likely(worlds[d], &x.theory, &unitCycle{}, &g.still)
@@ -159,10 +200,23 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 				for i, l := range g.one {
 					x.fits[i] += like * l
 				}
+				for v := range g.looks {
+					if l := &g.looks[v]; len(l.list) > 0 {
+						l.likely[regime(&g.casts[v])] += like
+					}
+				}
 				sum += like
 			}
 		}
 		x.byWorld = append(x.byWorld, sum)
+	}
+	for v := range g.looks {
+		l := &g.looks[v]
+		for k, i := range l.list {
+			for r, p := range l.likely {
+				x.fits[i] += p * l.each[k][r]
+			}
+		}
 	}
 	total := 0.0
 	for _, l := range x.byWorld {
