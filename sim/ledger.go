@@ -55,18 +55,10 @@ func (r *Run) close() Ledger {
 		l.Out += v
 	}
 	for i, p := range r.model.parts {
-		ports := low.ports[i]
-		if len(ports) == 0 {
+		if len(low.ports[i]) == 0 {
 			continue
 		}
-		v := 0.0
-		if pf := ports[0]; pf.store >= 0 {
-			v = vol[pf.store] - r.first[pf.store]
-		} else {
-			for _, s := range pf.paths {
-				v += s.sign * w.PathMoved[s.path]
-			}
-		}
+		v := r.moved(int32(i))
 		l.Parts[p.ID()] = v
 		switch p.Kind() {
 		case "pump", "hand pump", "hookup", "fixture", "appliance":
@@ -75,4 +67,17 @@ func (r *Run) close() Ledger {
 	}
 	l.Closure = l.In - l.Out - stored
 	return l
+}
+
+// moved is the water that part i has passed.
+func (r *Run) moved(i int32) float64 {
+	pf := &r.low.ports[i][0]
+	if pf.store >= 0 {
+		return r.work.Volumes()[pf.store] - r.first[pf.store]
+	}
+	v := 0.0
+	for _, s := range pf.paths {
+		v += s.sign * r.work.PathMoved[s.path]
+	}
+	return v
 }

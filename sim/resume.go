@@ -223,6 +223,10 @@ func (r *Run) Running(pump string) bool {
 // ledger of [Run.Record] does.
 func (r *Run) Events() []Event { return r.rec.Events }
 
+// Chatter is set once a pump starts and stops so fast that the simulation has ended
+// there.
+func (r *Run) Chatter() *Chatter { return r.rec.Chatter }
+
 // Add puts the account of what came after to that of what came before. Moved
 // counts water that went to and fro each time.
 func (l Ledger) Add(after Ledger) Ledger {
@@ -245,3 +249,15 @@ func (l Ledger) Add(after Ledger) Ledger {
 
 // errClosed is what a closed run answers.
 var errClosed = errors.New("sim: the run has been closed")
+
+// Moved is the water that a part has passed in the record so far, as [Ledger]
+// counts it in Parts, without the cost of the whole ledger; ok is false for an
+// unknown part and for one without ports.
+func (r *Run) Moved(part string) (v unit.Volume, ok bool) {
+	i, known := r.model.partAt[part]
+	if !known || len(r.low.ports[i]) == 0 {
+		return 0, false
+	}
+	r.work.Flush()
+	return unit.Volume(r.moved(i)), true
+}

@@ -1,0 +1,120 @@
+package live
+
+import (
+	"fmt"
+	"maps"
+	"time"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim"
+)
+
+// Turn sets the parts that a lineup names anew, from now on; the others stay.
+func (l *Live) Turn(set network.Lineup) error {
+	if err := l.rig.CheckLineup(set); err != nil {
+		return err
+	}
+	lineup := clone(l.lineup)
+	maps.Copy(lineup, set)
+	return l.resume(l.model, lineup, l.faults, sim.Start{}, true)
+}
+
+// Break puts other faults in place of those there are, from now on; none mends the
+// rig.
+func (l *Live) Break(faults network.Faults) error {
+	if err := l.rig.CheckFaults(faults); err != nil {
+		return err
+	}
+	return l.resume(l.model, l.lineup, append(network.Faults(nil), faults...), sim.Start{}, true)
+}
+
+// Fill makes a tank hold so much, from now on.
+func (l *Live) Fill(tank string, v unit.Volume) error {
+	return l.resume(l.model, l.lineup, l.faults, sim.Start{Tanks: map[string]unit.Volume{tank: v}}, true)
+}
+
+// Refit goes on with another rig, such as the same with another accumulator. Its
+// parts stand as those of the same names do.
+func (l *Live) Refit(rig *network.Rig) error {
+	m, err := sim.Compile(rig)
+	if err != nil {
+		return err
+	}
+	return l.resume(m, l.lineup, l.faults, sim.Start{}, true)
+}
+
+// resume goes on from the present in another way; where it cannot, all stays as it
+// was. A change that a person made begins the account of cycles anew.
+func (l *Live) resume(m *sim.Model, lineup network.Lineup, faults network.Faults, start sim.Start, person bool) error {
+	o := l.opts
+	o.Start, o.Schedule = start, nil
+	now := l.run.Time()
+	for _, c := range l.opts.Schedule {
+		if at := c.At.Seconds() - l.base; at > now+1e-9 {
+			c.At = time.Duration((at - now) * 1e9)
+			o.Schedule = append(o.Schedule, c)
+		}
+	}
+	next, err := m.Resume(l.run, lineup, faults, o)
+	if err != nil {
+		return err
+	}
+	if _, err := next.Now(); err != nil {
+		next.Close()
+		return err
+	}
+	old := l.run
+	l.before = l.Ledger()
+	l.meter.rebase(l.moved())
+	old.Close()
+	if m != l.model {
+		l.model, l.rig = m, m.Rig()
+		l.watch()
+	}
+	l.base += now
+	l.run, l.lineup, l.faults = next, lineup, faults
+	l.steps, l.seen = 0, 0
+	l.roll.cut(l.Time())
+	l.take()
+	if person {
+		l.halted = ""
+		l.changed()
+	}
+	if err := l.look(); err != nil {
+		l.halt(err)
+	}
+	return nil
+}
+
+// changed begins the account of cycles anew.
+func (l *Live) changed() { l.meter.begin(l.Time(), l.pump.Name != "" && l.run.Running(l.pump.Name)) }
+
+// Steps and time after which the record is begun anew: a step is kept as some tens
+// of numbers, and times near zero are told apart more finely.
+const (
+	stepsKept = 6000
+	spanKept  = 6 * 3600
+)
+
+// restart begins the record anew where it has grown long.
+func (l *Live) restart() {
+	if l.halted != "" || l.steps < stepsKept && l.run.Time() < spanKept {
+		return
+	}
+	if err := l.resume(l.model, l.lineup, l.faults, sim.Start{}, false); err != nil {
+		l.halt(err)
+	}
+}
+
+// halt stops the clock with the reason.
+func (l *Live) halt(err error) {
+	if l.halted == "" {
+		l.halted = "The numbers cannot be followed from here: " + err.Error()
+	}
+}
+
+// chatters says what a pump does that starts and stops without end.
+func chatters(c *sim.Chatter) string {
+	return fmt.Sprintf("The %s starts and stops %.0f times a second, which would wear it out: %s. Time stands still until you change something.", c.Part, c.Rate, c.Cause)
+}
