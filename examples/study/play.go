@@ -26,7 +26,6 @@ type player struct {
 	fixed   map[int]bool
 	looks   bool // looks are allowed
 	bill    bill
-	tell    func(format string, args ...any) // what is done, as it is done; nil: nobody listens
 }
 
 // A bill is minutes by what they were spent on.
@@ -35,12 +34,6 @@ type bill struct{ tests, looks, covers, watches, wrong, call float64 }
 func (p *player) pay(on *float64, minutes float64) {
 	*on += minutes
 	p.minutes += minutes
-}
-
-func (p *player) say(format string, args ...any) {
-	if p.tell != nil {
-		p.tell(format, args...)
-	}
 }
 
 func newPlayer(t *truth, seed uint64, looks bool) *player {
