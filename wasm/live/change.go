@@ -65,13 +65,14 @@ func (l *Live) resume(m *sim.Model, lineup network.Lineup, faults network.Faults
 		return err
 	}
 	old := l.run
-	l.before = l.Ledger()
+	l.book()
 	l.meter.rebase(l.moved())
 	old.Close()
 	if m != l.model {
 		l.model, l.rig = m, m.Rig()
 		l.watch()
 	}
+	l.gross.begin()
 	l.base += now
 	l.run, l.lineup, l.faults = next, lineup, faults
 	l.steps, l.seen = 0, 0

@@ -39,10 +39,13 @@ type Live struct {
 	gauge  string       // joint
 
 	run    *sim.Run
-	base   float64 // s simulated before the run's time zero
-	steps  int     // taken in the run
-	seen   int     // events of the run that have been told
-	before sim.Ledger
+	base   float64    // s simulated before the run's time zero
+	steps  int        // taken in the run
+	seen   int        // events of the run that have been told
+	before sim.Ledger // of the runs before
+	drawn  float64    // in those, where a hand had opened, m³
+	kept   float64    // and taken up by the pressurised lines
+	gross  gross
 	sample sim.Sample
 	halted string // why it does not go on; "": it does
 
@@ -109,6 +112,7 @@ func (l *Live) watch() {
 		l.gauge = j[0].Name
 	}
 	l.battery.of(l.rig)
+	l.gross.of(l.rig)
 }
 
 func startsAt(p network.Pump) unit.Pressure {
@@ -213,6 +217,7 @@ func (l *Live) take() {
 	}
 	l.roll.add(t, p, ok)
 	l.battery.step(t, l.run)
+	l.gross.step(l.run)
 }
 
 // threshold is the pressure at which a plain switch moves; NaN of another.

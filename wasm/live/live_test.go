@@ -276,6 +276,34 @@ func TestHabit(t *testing.T) {
 	assert.Less(t, amps, 8.0)
 }
 
+// The account closes: what was pumped was drawn, got away or is still in the lines.
+func TestAccount(t *testing.T) {
+	rig := house(t, "twopath")
+	l := begin(t, rig, faults(t, rig, "pump: 120 mL/min at 45 psi"), sim.Options{})
+	defer l.Close()
+	w := newWall()
+	l.SetRate(60)
+	w.play(l, 600)
+	quiet := l.Account()
+	assert.Zero(t, quiet.Drawn)
+	away := l.Roll().Ends() * 110e-6 / 60 // m³, 98 to 120 mL/min
+	assert.InEpsilon(t, away, float64(quiet.Away), 0.12)
+	assert.InDelta(t, float64(quiet.Pumped), float64(quiet.Away), 300e-6, "the accumulator has at most a third of a litre")
+	assert.InDelta(t, float64(45*unit.USGallon), float64(quiet.Tanks), 1e-3, "it seeps back to where it came from")
+	require.NoError(t, l.Turn(network.Lineup{"galley cold tap": network.Open(1)}))
+	w.play(l, 660)
+	require.NoError(t, l.Turn(network.Lineup{"galley cold tap": network.Shut()}))
+	w.play(l, 900)
+	a := l.Account()
+	ledger := l.Ledger()
+	assert.InEpsilon(t, ledger.Parts["galley cold tap"], float64(a.Drawn), 1e-6)
+	assert.Greater(t, a.Away, quiet.Away)
+	assert.InEpsilon(t, float64(90*unit.USGallon), float64(a.Room), 1e-9)
+	q, ok := l.Charge()
+	require.True(t, ok)
+	assert.Greater(t, q.AmpereHours(), 0.05)
+}
+
 func TestRollIsThePressure(t *testing.T) {
 	rig := house(t, "twopath")
 	fs := faults(t, rig, "fill valve: 120 mL/min at 45 psi")
