@@ -96,7 +96,8 @@ func play(ctx context.Context, n int, seed uint64, looks bool, index, count int,
 // playCase plays one hidden fault by the tool and by every rival, each on the same vehicle.
 func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) {
 	r := rand.New(rand.NewPCG(seed, uint64(i)))
-	c, err := newCoach(r, i%3 == 0)
+	small := i%3 == 0
+	c, err := newCoach(r, small)
 	if err != nil {
 		return row{}, err
 	}
@@ -130,7 +131,7 @@ func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) 
 		return out, err
 	}
 	out.Information = info.minutes
-	if p := fresh(); true {
+	if p := fresh(); small {
 		if o := newOptimum(p, first); o != nil {
 			o.play()
 			out.Optimum, out.ToolSmall = p.minutes, tool.minutes

@@ -343,12 +343,8 @@ func (p *player) take(b *diagnose.Belief, c *diagnose.Choice) (quiet bool) {
 			return true
 		}
 		p.pay(&p.bill.watches, 30)
-		rest, _, starts := p.left().cycle(setting{}, 1800)
-		if starts {
-			p.c.Readings = append(p.c.Readings, diagnose.Reading{Rest: p.pressed(rest)})
-		} else {
-			p.c.Readings = append(p.c.Readings, diagnose.Reading{NoStart: sec(1800)})
-		}
+		p.c.Done = append(p.c.Done, diagnose.Done{Do: c.Do, Before: len(p.c.Readings), After: diagnose.Same})
+		p.c.Readings = append(p.c.Readings, p.watch())
 	default:
 		if p.mend(c.Part, c.Do, connectionJoints(b, c)) {
 			return true

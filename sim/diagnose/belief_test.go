@@ -298,6 +298,16 @@ func TestSwapThatDidNotHelp(t *testing.T) {
 	c = coach(t)
 	c.Done = []diagnose.Done{{Do: diagnose.DoSwap, Part: "fill valve", Before: 1, After: diagnose.Same}}
 	assert.Less(t, belief(from(t, c), "fill valve"), 0.02)
+	// A hold test that the pump did not pass leaves little of a healthy rig.
+	c = diagnose.Case{Rig: rigOf(t, "twopath"), Readings: []diagnose.Reading{{NoStart: 9 * time.Hour}}}
+	healthy := from(t, c).Hypotheses[0]
+	require.Equal(t, diagnose.Healthy, healthy.Kind)
+	c.Done = []diagnose.Done{{Do: diagnose.DoQuiet, Before: 1, After: diagnose.Same}}
+	for _, h := range from(t, c).Hypotheses {
+		if h.Kind == diagnose.Healthy {
+			assert.Less(t, h.Belief, healthy.Belief/2)
+		}
+	}
 	// Half of a pair that was mended leaves the other half: both drips were seen.
 	c = with(coach(t), diagnose.Reading{Look: []diagnose.Look{{At: "toilet valve", For: diagnose.Drip, Saw: diagnose.Yes}, {At: "inlet check", For: diagnose.Drip, Saw: diagnose.Yes}}})
 	c.Done = []diagnose.Done{{Do: diagnose.DoSwap, Part: "toilet valve", Before: 2, After: diagnose.Same}}

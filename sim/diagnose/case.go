@@ -105,9 +105,9 @@ const (
 // Done is a step that was taken. Readings that come later are of the rig with
 // the part cured or swapped.
 type Done struct {
-	Do     Doing // DoCure or DoSwap
-	Part   string
-	Before int   // how many of the Readings were taken before it
-	After  After // what happened
+	Do     Doing  // DoCure, DoSwap or DoQuiet
+	Part   string // of a hold test empty
+	Before int    // how many of the Readings were taken before it
+	After  After  // what happened
 	Words  string
 }

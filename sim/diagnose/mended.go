@@ -13,6 +13,10 @@ func (s *Session) doneWeights() {
 		for i := range s.list {
 			x := &s.list[i]
 			switch {
+			case d.Do == DoQuiet && d.After == Same: // a hold test that the pump did not pass
+				if x.kind == Healthy {
+					x.prior *= survivesSwap
+				}
 			case !x.mendedBy(d):
 			case d.After == Same:
 				x.prior *= x.survives(d)

@@ -184,12 +184,14 @@ func (p *page) paths(r *Report) {
 }
 
 func (p *page) done(d diagnose.Done) item {
-	did := string(d.Do)
+	did := capital(d.Part)
 	switch d.Do {
 	case diagnose.DoSwap:
-		did = "swapped"
+		did += " swapped"
 	case diagnose.DoCure:
-		did = "cured"
+		did += " cured"
+	case diagnose.DoQuiet:
+		did = "Hold test"
 	}
 	text := d.Words
 	switch d.After {
@@ -198,7 +200,7 @@ func (p *page) done(d diagnose.Done) item {
 	case diagnose.Same:
 		text = strings.TrimSpace(stop(text) + " Nothing changed.")
 	}
-	return item{Head: capital(d.Part) + " " + did + ".", line: line{Text: text}}
+	return item{Head: did + ".", line: line{Text: text}}
 }
 
 func (p *page) next(r *Report, brief bool) {

@@ -44,7 +44,7 @@
 //
 // Readings have the fields of [diagnose.Reading] as keys, in the order they were
 // taken; one value may stand for a list of one. A [[done]] tells of a part that
-// was cured or swapped; the readings above it in the file came before, unless
+// was cured or swapped, or of a hold test; the readings above it in the file came before, unless
 // readings_before says how many did.
 //
 // Everything that is wrong is told at once, with file, line and column.

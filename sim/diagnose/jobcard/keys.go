@@ -152,8 +152,8 @@ var alternativeNotes = notes{
 }
 
 var doneNotes = notes{
-	"Do":     {Need: true, Pick: []string{string(diagnose.DoCure), string(diagnose.DoSwap)}, Eg: "swap", Doc: "What was done."},
-	"Part":   {Need: true, Refers: true, Eg: "pump", Doc: "To which part."},
+	"Do":     {Need: true, Pick: []string{string(diagnose.DoCure), string(diagnose.DoSwap), string(diagnose.DoQuiet)}, Eg: "swap", Doc: "What was done."},
+	"Part":   {Refers: true, Show: true, Eg: "pump", Doc: "To which part; a hold test has none."},
 	"Before": {Key: "readings_before", Zero: true, Tell: true, Eg: "2", Doc: "How many of the readings were taken before; left out: those above it in the file."},
 	"After":  {Key: "then", Pick: []string{string(diagnose.Quiet), string(diagnose.Same)}, Eg: "quiet", Doc: "What became of the trouble; left out: nobody knows yet."},
 	"Words":  {Key: "note", Eg: "new O-ring", Doc: "Anything worth keeping."},

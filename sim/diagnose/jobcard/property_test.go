@@ -44,8 +44,13 @@ func TestReadWriteReadIsTheIdentity(t *testing.T) {
 			card.Readings = append(card.Readings, g.reading())
 		}
 		for range rapid.IntRange(0, 2).Draw(t, "dones") {
+			do := rapid.SampledFrom([]diagnose.Doing{diagnose.DoCure, diagnose.DoSwap, diagnose.DoQuiet}).Draw(t, "do")
+			part := ""
+			if do != diagnose.DoQuiet {
+				part = g.name()
+			}
 			card.Done = append(card.Done, diagnose.Done{
-				Do: rapid.SampledFrom([]diagnose.Doing{diagnose.DoCure, diagnose.DoSwap}).Draw(t, "do"), Part: g.name(),
+				Do: do, Part: part,
 				Before: rapid.IntRange(0, len(card.Readings)).Draw(t, "before"), Words: rapid.SampledFrom([]string{"", "new\tone"}).Draw(t, "note"),
 				After: rapid.SampledFrom([]diagnose.After{diagnose.NotKnown, diagnose.Quiet, diagnose.Same}).Draw(t, "then"),
 			})

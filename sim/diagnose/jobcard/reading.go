@@ -105,6 +105,9 @@ func nothing(r diagnose.Reading) bool {
 func (d *decoder) done(n *document.Node) {
 	var x diagnose.Done
 	d.thing("done", "", n, dones, &x)
+	if _, told := d.Now.Keys["part"]; !told && !n.Broken && x.Do != "" && x.Do != diagnose.DoQuiet {
+		d.Complain(n.Off, "part", "part is missing", `add part = "pump"`)
+	}
 	d.dones = append(d.dones, d.Now)
 	d.Now = nil
 	d.card.Done = append(d.card.Done, x)
