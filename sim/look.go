@@ -55,10 +55,10 @@ type fastStarts struct {
 	since float64
 }
 
-// A pump that starts more than five times a second, five hundred times on end, is
+// A pump that starts more than five times a second, a hundred times on end, is
 // chattering: what follows is more of the same.
 const (
-	chatterStarts = 500
+	chatterStarts = 100
 	chatterPeriod = 0.2
 	chatterFinds  = 0.5 // starts per second from which it is a finding
 	chatterWindow = 20

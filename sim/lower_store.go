@@ -136,8 +136,9 @@ const (
 const rewet = 10 * unit.Millimetre
 
 // film is how far the level must rise above any other port that stood clear before
-// water runs out by it: an edge holds back as much, and a level that hovers at a port
-// would open and shut it without end.
+// water runs out by it, and how high water must stand in a port that was shut before
+// it falls in: an edge holds back as much, and a level that hovers at a port would
+// open and shut it without end.
 const film = 0.1 * unit.Millimetre
 
 // A tank is a store whose head is its level. Each port is joined to it while
@@ -182,7 +183,7 @@ func (b *builder) tank(p network.Tank) {
 		in := b.end(n, b.gz(n), s, d, nil, nil, &kernel.Law{Lam: ideal})
 		states := []kernel.State{
 			{Watches: []kernel.Watch{{Value: kernel.Stored, S: s, Ref: least, Lam: least - at, Sign: -1, To: portShut, Is: empty, Closing: true}}},
-			{Watches: []kernel.Watch{{Value: kernel.Head, I: n, Ref: b.gz(n), Sign: 1, To: portOpen}}},
+			{Watches: []kernel.Watch{{Value: kernel.Head, I: n, Ref: b.gz(n) + b.rho*gravity*float64(film), Sign: 1, To: portOpen}}},
 			{Watches: []kernel.Watch{{Value: kernel.Flow, P: in, Sign: -1, To: portShut}}},
 		}
 		for _, up := range []int{portShut, portOpen} {

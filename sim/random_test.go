@@ -69,6 +69,17 @@ func TestRandomRigs(t *testing.T) {
 		count, bad, solves, most, steps, restarts)
 }
 
+// Rigs that once had no answer: a way round through a regulator in a section that
+// nothing holds, where rounding became pressure; a port of an empty tank at which
+// water hovered; pumps that chatter with many valves; an event after which another
+// turned out to come first.
+func TestRigsThatOnceFailed(t *testing.T) {
+	for _, seed := range []uint64{108861, 109993, 108774, 108934, 107595} {
+		_, _, err := randomRig(seed)
+		require.NoError(t, err, "seed %d", seed)
+	}
+}
+
 func randomRig(seed uint64) (still *sim.Still, rec *sim.Record, err error) {
 	defer func() {
 		if p := recover(); p != nil {

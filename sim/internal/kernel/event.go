@@ -6,8 +6,12 @@ import (
 )
 
 // slopes is how many trials follow the slope alone; then every other halves the
-// bracket.
-const slopes = 10
+// bracket. Halving an hour down to the rounding of its time takes fifty of those, and
+// the bracket may begin anew where another watch turns out to come first.
+const (
+	slopes = 10
+	trials = 160
+)
 
 // locate finds whether a watch falls due within the step of length *h that was
 // just taken and, where one does, moves the step's length, not the state, until
@@ -31,7 +35,7 @@ func (w *Work) locate(h *float64) (int, error) {
 	if dip { // it came and went within the step: look where it stood highest
 		try = w.highest(k) * *h
 	}
-	for n := 0; n < 80; n++ {
+	for n := range trials {
 		if !(try > lo && try < hi) {
 			try = lo + (hi-lo)/2
 		}

@@ -237,7 +237,7 @@ func (w *Work) use() {
 		*s = grown(*s, m+1) // the last stands for the ends and stays zero
 		(*s)[m] = 0
 	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.g, &w.r, &w.dq, &w.branchMoved, &w.strayQ} {
+	for _, s := range []*[]float64{&w.q, &w.d, &w.s, &w.g, &w.r, &w.dq, &w.branchMoved, &w.strayQ} {
 		*s = grown(*s, nb)
 	}
 	w.now.fit(m+1, nb)
@@ -298,6 +298,9 @@ func (w *Work) offset(s int32) float64 {
 // volumes, or in a steady answer take no flow.
 func (w *Work) here(steady bool) error {
 	w.holdAll = !steady
+	if steady && w.plan.anchored == nil {
+		w.plan.anchor(w.sys)
+	}
 	for _, s := range w.active {
 		w.off[s], w.extra[s] = w.offset(s), 0
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off[s])

@@ -114,26 +114,28 @@ func (p *Plan) steep(b *branch, f float64) (d, slope float64) {
 	return b.off + math.Copysign(mag, f), slope
 }
 
-// evaluate fills the laws' drops and conductances at the flows in w.q.
+// lies returns the drop along a branch at flow f and its slope.
+func (p *Plan) lies(b *branch, f float64) (d, slope float64) {
+	af := math.Abs(f)
+	if af >= b.calm {
+		return p.steep(b, f)
+	}
+	// All friction laminar, nothing else but a quadratic.
+	k := b.kap * af
+	s := k + k
+	if af < b.least {
+		k, s = atRest(b.kap, b.least, af)
+	}
+	return b.off + f*(b.calmLam+k), b.calmLam + s
+}
+
+// evaluate fills the laws' drops and slopes at the flows in w.q.
 func (w *Work) evaluate() {
 	p := w.plan
 	bs := p.branches
-	q, d, g := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)]
+	q, d, s := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)]
 	for j := range bs {
-		b := &bs[j]
-		f := q[j]
-		af := math.Abs(f)
-		if af < b.calm { // all friction laminar, nothing else but a quadratic
-			k := b.kap * af
-			s := k + k
-			if af < b.least {
-				k, s = atRest(b.kap, b.least, af)
-			}
-			d[j], g[j] = b.off+f*(b.calmLam+k), 1/(b.calmLam+s)
-			continue
-		}
-		drop, slope := p.steep(b, f)
-		d[j], g[j] = drop, 1/slope
+		d[j], s[j] = p.lies(&bs[j], q[j])
 	}
 }
 
@@ -148,10 +150,10 @@ func (w *Work) solve(hg, slip float64) bool {
 	f := &p.fac
 	rhs, x, dx := w.rhs, w.x, w.dx
 	bs := p.branches
-	q, d, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
+	q, d, s, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
+	w.evaluate()
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
-		w.evaluate()
 		if hg == 0 || iter >= stubborn {
 			w.soften()
 		}
@@ -167,10 +169,11 @@ func (w *Work) solve(hg, slip float64) bool {
 			up := f.up
 			for j := range bs {
 				b := &bs[j]
+				c := 1 / s[j]
 				t := x[b.a] - x[b.b] + b.fix - d[j]
-				r[j] = t
-				up[b.slot] += g[j]
-				t = q[j] + g[j]*t
+				g[j], r[j] = c, t
+				up[b.slot] += c
+				t = q[j] + c*t
 				rhs[b.a] -= t
 				rhs[b.b] += t
 			}
@@ -186,7 +189,7 @@ func (w *Work) solve(hg, slip float64) bool {
 		for k, c := range dx {
 			x[k] += c
 		}
-		// New flows, and how far each law bends off the tangent that gave them.
+		// New flows, their laws, and how far each bends off the tangent that gave them.
 		qmax, fall, rough, bent := 0.0, 0.0, 0.0, 0.0
 		for j := range bs {
 			b := &bs[j]
@@ -206,21 +209,11 @@ func (w *Work) solve(hg, slip float64) bool {
 			r[j], dq[j] = tangent, c
 			flow := q[j] + c
 			q[j] = flow
-			af := math.Abs(flow)
-			if af > qmax {
+			if af := math.Abs(flow); af > qmax {
 				qmax = af
 			}
-			var drop float64
-			if af < b.calm {
-				k := b.kap * af
-				if af < b.least {
-					k, _ = atRest(b.kap, b.least, af)
-				}
-				drop = b.off + flow*(b.calmLam+k)
-			} else {
-				drop, _ = p.steep(b, flow)
-			}
-			if bend := math.Abs(drop - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
+			d[j], s[j] = p.lies(b, flow)
+			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
 				bent = bend * g[j]
 			}
 		}
@@ -258,7 +251,7 @@ func (w *Work) astray() bool {
 // A tangent at rest would send a seep round by cubic metres a second, and from there
 // its flow comes down by halves.
 func (w *Work) soften() {
-	bs, g, d, x := w.plan.branches, w.g, w.d, w.x
+	bs, s, d, x := w.plan.branches, w.s, w.d, w.x
 	for j := range bs {
 		b := &bs[j]
 		if b.kap == 0 {
@@ -268,8 +261,8 @@ func (w *Work) soften() {
 		if b.form == Between {
 			lacks = max(lacks, math.Abs(x[b.a]-x[b.b]+b.fix-d[j]))
 		}
-		if most := 1 / math.Sqrt(lacks*b.kap); g[j] > most {
-			g[j] = most
+		if least := math.Sqrt(lacks * b.kap); s[j] < least {
+			s[j] = least
 		}
 	}
 }
@@ -298,7 +291,6 @@ func (w *Work) shorten(fall float64) {
 		}
 		return sum
 	}
-	w.evaluate()
 	low, high, part := 0.0, 1.0, 1.0
 	before, after := -fall, slope(1)
 	for _, s := range w.active {
@@ -369,13 +361,13 @@ func (w *Work) fillStores(f *factor, hg float64) {
 	}
 }
 
-// holdStores holds tanks and full stores at their heads, and only just the others;
-// at one instant it holds them all.
+// holdStores holds tanks and full stores at their heads, one store of a section that
+// has none of these, and only just the others; at one instant it holds them all.
 func (w *Work) holdStores(f *factor) {
 	for _, s := range w.active {
 		k := w.plan.stores[s]
 		c := faint
-		if w.holdAll || w.plan.full[s] || w.sys.Stores[s].Tank {
+		if w.holdAll || w.plan.full[s] || w.sys.Stores[s].Tank || w.cling == 0 && w.plan.anchored[s] {
 			c = holds
 		}
 		f.sur[k] += c
@@ -409,7 +401,7 @@ func (w *Work) assembleOneSided(f *factor) {
 	p := w.plan
 	for j := range p.branches {
 		b := &p.branches[j]
-		g := w.g[j]
+		g := 1 / w.s[j]
 		r := b.fix - w.d[j]
 		if b.form != Held {
 			r += w.x[b.a]
@@ -417,7 +409,7 @@ func (w *Work) assembleOneSided(f *factor) {
 		if b.form != Fed {
 			r -= w.x[b.b]
 		}
-		w.r[j] = r
+		w.g[j], w.r[j] = g, r
 		t := w.q[j] + g*r
 		w.rhs[b.a] -= t
 		w.rhs[b.b] += t

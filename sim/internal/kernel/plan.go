@@ -21,6 +21,7 @@ type Plan struct {
 	paths    []carried
 	stores   []int32  // unknown by store, -1: takes no part
 	full     []bool   // by store: held at its head, spilling
+	anchored []bool   // by store: it holds its section in a steady answer; nil: not yet asked for
 	feed     []feed   // branches whose water runs into a store at an end
 	inflows  []inflow // all branches to and from stores
 	watches  []watch

@@ -42,23 +42,7 @@ func (w *Work) value(wt *watch) float64 { return wt.value(w.plan, w.x, w.q, w.vo
 // decides its section's pressure.
 func (w *Work) Held() []bool {
 	p := w.plan
-	comp := newUnion(p.unknowns)
-	for j := range p.branches {
-		if b := &p.branches[j]; int(b.b) < p.unknowns {
-			comp.join(b.a, b.b)
-		}
-	}
-	held := make([]bool, p.unknowns)
-	for j := range p.branches {
-		if b := &p.branches[j]; int(b.b) == p.unknowns {
-			held[comp.find(b.a)] = true
-		}
-	}
-	for s, k := range p.stores {
-		if k >= 0 && (w.sys.Stores[s].Tank || p.full[s]) {
-			held[comp.find(k)] = true
-		}
-	}
+	section, held := p.sections(w.sys)
 	out := make([]bool, len(p.nodes))
 	for i := range p.nodes {
 		j := int32(i)
@@ -66,10 +50,46 @@ func (w *Work) Held() []bool {
 			j = p.nodes[j].from
 		}
 		if at := p.nodes[j].at; at >= 0 {
-			out[i] = held[comp.find(at)]
+			out[i] = held[section.find(at)]
 		}
 	}
 	return out
+}
+
+// sections finds which unknowns branches join, and which of those sections hang on
+// a tank, an open end or a full store.
+func (p *Plan) sections(sys *System) (section union, held []bool) {
+	section = newUnion(p.unknowns)
+	held = make([]bool, p.unknowns)
+	for j := range p.branches {
+		if b := &p.branches[j]; int(b.b) < p.unknowns {
+			section.join(b.a, b.b)
+		}
+	}
+	for j := range p.branches {
+		if b := &p.branches[j]; int(b.b) == p.unknowns {
+			held[section.find(b.a)] = true
+		}
+	}
+	for s, k := range p.stores {
+		if k >= 0 && (sys.Stores[s].Tank || p.full[s]) {
+			held[section.find(k)] = true
+		}
+	}
+	return section, held
+}
+
+// anchor lets one store hold each section that nothing holds: what runs round in it
+// cancels but for its rounding, which a faint hold would turn into pressure.
+func (p *Plan) anchor(sys *System) {
+	p.anchored = make([]bool, len(p.stores))
+	section, held := p.sections(sys)
+	for s, k := range p.stores {
+		if k >= 0 && !held[section.find(k)] {
+			p.anchored[s] = true
+			held[section.find(k)] = true
+		}
+	}
 }
 
 // Peek takes one step of length h from the present state and stay at its end: a look

@@ -84,7 +84,7 @@ type Work struct {
 	follows           bool      // the step being taken has one of the time before to follow …
 	strayX, strayQ    []float64 // … and starts so far off it
 
-	x, q, d, g, r, dq, rhs, dx                     []float64
+	x, q, d, s, g, r, dq, rhs, dx                  []float64
 	branchMoved                                    []float64
 	base, next, err, head, off, off0, extra, stiff []float64
 	lin                                            []level
