@@ -1,0 +1,77 @@
+package drawing
+
+import (
+	"math"
+
+	"quietpump/sim/chart"
+)
+
+// A hull is the vehicle round the plumbing, cut open.
+type hull struct {
+	left, right, roof, floor, ground float64
+	wall                             float64 // thickness
+	wheel                            chart.Point
+	radius                           float64
+	slingFrom, slingTo               float64 // where waste tanks hang
+}
+
+func (p *Plan) hull(pic *picture, under float64) hull {
+	h := hull{
+		left: pic.x(float64(pic.l.wall)), right: pic.x(float64(pic.l.w)), roof: pic.y(0), floor: pic.y(float64(pic.l.h)),
+		wall: min(max(under*0.13, 4), 9),
+	}
+	h.ground = h.floor + under - 4
+	h.radius = (h.ground - h.floor) * 0.46
+	h.wheel = chart.Point{X: h.left + 0.36*(h.right-h.left), Y: h.ground - h.radius}
+	h.slingFrom, h.slingTo = h.wheel.X+1.7*h.radius, h.right-0.1*(h.right-h.left)
+	return h
+}
+
+// skin is the body's outline, d px outside its inner face: upright at the back,
+// leaning at the front, as nothing on the road quite is.
+func (h *hull) skin(d float64) []chart.Point {
+	back, front := min(18, 0.1*(h.floor-h.roof)), 0.34*(h.floor-h.roof)
+	l, r, t, b := h.left-d, h.right+d, h.roof-d, h.floor+d
+	var p []chart.Point
+	p = append(p, chart.Point{X: l, Y: b})
+	p = append(p, turn(l+back+d, t+back+d, back+d, back+d, 180, 270)...)
+	lean := 0.5 * front
+	p = append(p, turn(r-lean-d, t+front+d, lean+d, front+d, 270, 360)...)
+	p = append(p, chart.Point{X: r, Y: b})
+	return p
+}
+
+// turn is a piece of an ellipse, degrees clockwise from three o'clock.
+func turn(x, y, rx, ry, from, to float64) []chart.Point {
+	n := max(4, int(math.Abs(to-from)/12))
+	p := make([]chart.Point, n+1)
+	for i := range p {
+		a := (from + (to-from)*float64(i)/float64(n)) * math.Pi / 180
+		p[i] = chart.Point{X: x + rx*math.Cos(a), Y: y + ry*math.Sin(a)}
+	}
+	return p
+}
+
+// draw draws the body and the ground it stands on.
+func (h *hull) draw(d *chart.Drawing, pic *picture) {
+	line := max(1, 1.5*pic.thick)
+	outer, inner := h.skin(h.wall), h.skin(0)
+	// The ground.
+	d.Add(chart.Shape{Points: []chart.Point{{X: pic.in.X0 + 4, Y: h.ground}, {X: pic.in.X1 - 4, Y: h.ground}}, Line: chart.Rule, Width: 1.5})
+	// The cut through wall and roof.
+	d.Add(chart.Shape{Points: outer, Closed: true, Fill: chart.Rule})
+	d.Add(chart.Shape{Points: inner, Closed: true, Fill: chart.Paper})
+	d.Add(chart.Shape{Points: outer, Closed: true, Line: chart.Body, Width: line})
+	d.Add(chart.Shape{Points: inner, Closed: true, Line: chart.Body, Width: 0.7 * line})
+	// The wheel, in its arch.
+	w, r := h.wheel, h.radius
+	arch := turn(w.X, w.Y, 1.32*r, 1.32*r, 180, 360)
+	d.Add(chart.Shape{Points: arch, Closed: true, Fill: chart.Paper})
+	d.Add(chart.Shape{Points: arch, Line: chart.Body, Width: line})
+	d.Add(chart.Shape{Points: turn(w.X, w.Y, r, r, 0, 348), Closed: true, Fill: chart.Rule, Line: chart.Body, Width: line})
+	d.Add(chart.Shape{Points: turn(w.X, w.Y, 0.56*r, 0.56*r, 0, 348), Closed: true, Fill: chart.Paper, Line: chart.Body, Width: 0.7 * line})
+	for k := range 5 {
+		a := 2 * math.Pi * (float64(k) + 0.25) / 5
+		d.Add(chart.Shape{Points: turn(w.X+0.32*r*math.Cos(a), w.Y+0.32*r*math.Sin(a), 0.08*r, 0.08*r, 0, 330), Closed: true, Fill: chart.Body})
+	}
+}

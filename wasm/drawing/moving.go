@@ -1,0 +1,528 @@
+package drawing
+
+import (
+	"math"
+	"time"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim/chart"
+	"quietpump/wasm/frame"
+)
+
+// How flows are shown. A tap's flow drifts as fast as water seems to; what is far
+// slower is shown faster than life, and says how much.
+const (
+	tapFlow   = 1e-4 // m³/s
+	tapDrift  = 70.0 // px/s
+	quickest  = 150.0
+	slowest   = 7.0   // px/s at which something can be seen to drift
+	nothing   = 2e-10 // m³/s, 0.012 mL/min: at rest for what can be seen
+	longRests = 100 * time.Millisecond
+)
+
+// motion is what the moving picture remembers from one frame to the next.
+type motion struct {
+	at     time.Time
+	phase  []float64 // of the ripples in each run, px
+	pic    *picture
+	clock  float64   // s that have passed
+	faster []float64 // by number slot
+	points []chart.Point
+}
+
+func wiggle(t float64) float64 { return math.Sin(2 * math.Pi * t) }
+
+// lever is the direction of a handle that is so far open.
+func lever(open float64) (dx, dy float64) {
+	s, c := math.Sincos(-open * math.Pi / 2)
+	return c, s
+}
+
+// Moving draws what moves, above Still. Its points are good until the next call.
+func (p *Plan) Moving(d *chart.Drawing, in frame.Box, l frame.Look, now time.Time, v View) {
+	pic := p.picture(in)
+	p.name(pic, l, v)
+	m := &p.motion
+	dt := now.Sub(m.at)
+	if m.at.IsZero() || dt < 0 {
+		dt = 0
+	}
+	dt = min(dt, longRests)
+	m.at = now
+	if m.pic != pic || len(m.phase) != len(pic.runs) {
+		m.pic, m.phase = pic, make([]float64, len(pic.runs))
+	}
+	if l.Calm {
+		dt = 0
+	}
+	m.clock += dt.Seconds()
+	m.points = m.points[:0]
+	mv := mover{p, pic, d, l, v, dt.Seconds()}
+	mv.levels()
+	mv.flows()
+	for i, part := range p.g.parts {
+		at := &pic.parts[i]
+		switch part := part.(type) {
+		case network.Pump:
+			mv.pump(at, part)
+		case network.Check:
+			q, _ := mv.flow(part.Name, "")
+			open := 0.0
+			if q > nothing {
+				open = 1
+			}
+			pic.pen(d, at.box, at.flip).flap(open)
+		case network.Accumulator:
+			mv.accumulator(at, part)
+		case network.Fixture, network.Drain, network.ReliefValve:
+			mv.outflow(i, part)
+		}
+	}
+	mv.gauge()
+	mv.seeps()
+	mv.picked()
+	mv.numbers()
+}
+
+// A mover draws one frame.
+type mover struct {
+	p   *Plan
+	pic *picture
+	d   *chart.Drawing
+	l   frame.Look
+	v   View
+	dt  float64 // s since the frame before
+}
+
+// flow is a part's flow, at a joint where one is named.
+func (m *mover) flow(part, joint string) (q float64, ok bool) {
+	if m.v.Sample == nil {
+		return 0, false
+	}
+	var f unit.Flow
+	if joint == "" {
+		f, ok = m.v.Sample.Flow(part)
+	} else {
+		f, ok = m.v.Sample.FlowAt(part, joint)
+	}
+	if math.IsNaN(float64(f)) {
+		return 0, false
+	}
+	return float64(f), ok
+}
+
+// points takes room for n points.
+func (m *mover) points(n int) []chart.Point {
+	all := &m.p.motion.points
+	if cap(*all)-len(*all) < n {
+		*all = make([]chart.Point, 0, max(2*cap(*all), 4096))
+	}
+	k := len(*all)
+	*all = (*all)[:k+n]
+	return (*all)[k : k+n : k+n]
+}
+
+// exaggeration is how many times faster than life a flow is shown: a round
+// number, 1 unless it would seem to stand.
+func exaggeration(q float64) float64 {
+	drift := tapDrift * math.Abs(q) / tapFlow
+	if drift >= slowest || drift == 0 {
+		return 1
+	}
+	x := slowest / drift
+	decade := math.Pow(10, math.Floor(math.Log10(x)))
+	for _, k := range []float64{1, 2, 5, 10} {
+		if k*decade >= x*(1-1e-9) {
+			return k * decade
+		}
+	}
+	return 10 * decade
+}
+
+// flows draws the water that moves, and the ripples on it.
+func (m *mover) flows() {
+	for i := range m.pic.runs {
+		r := &m.pic.runs[i]
+		q, ok := m.flow(r.part, r.joint)
+		q *= r.sign
+		if !ok || math.Abs(q) < nothing {
+			continue
+		}
+		ink, apart, long := chart.Cold, 26.0, 13.0
+		if r.hot {
+			ink, apart, long = chart.Hot, 12.0, 5.0
+		}
+		for _, w := range r.water {
+			m.d.Add(chart.Shape{Points: w, Line: ink, Width: r.wide})
+		}
+		if m.l.Calm {
+			m.arrows(r, q)
+			continue
+		}
+		drift := min(tapDrift*math.Abs(q)/tapFlow*exaggeration(q), quickest)
+		phase := &m.p.motion.phase[i]
+		*phase = math.Mod(*phase+math.Copysign(drift*m.dt, q), apart)
+		m.ripples(r, *phase, apart, long, q < 0)
+	}
+}
+
+// ripples draws streaks along a run, thick at the end that leads.
+func (m *mover) ripples(r *run, phase, apart, long float64, back bool) {
+	half := 0.34 * r.wide
+	for s := phase - apart; s < r.long; s += apart {
+		from, to := s, s+long
+		if from < 1 || to > r.long-1 || r.under(from, to) {
+			continue
+		}
+		tail, lead := from, to
+		if back {
+			tail, lead = to, from
+		}
+		q := m.points(4)
+		q[0], _, _ = r.point(tail)
+		c, dx, dy := r.point(tail + 0.72*(lead-tail))
+		q[1] = chart.Point{X: c.X - dy*half, Y: c.Y + dx*half}
+		q[2], _, _ = r.point(lead)
+		q[3] = chart.Point{X: c.X + dy*half, Y: c.Y - dx*half}
+		m.d.Add(chart.Shape{Points: q, Closed: true, Fill: chart.Paper})
+	}
+}
+
+// under reports whether a stretch of a run lies under another.
+func (r *run) under(from, to float64) bool {
+	for _, g := range r.gaps {
+		if from < g[1] && to > g[0] {
+			return true
+		}
+	}
+	return false
+}
+
+// arrows says which way water goes without moving.
+func (m *mover) arrows(r *run, q float64) {
+	apart := 64.0
+	n := max(1, int(r.long/apart))
+	size := 3.4 + 0.5*r.wide
+	for k := range n {
+		s := r.long * (float64(k) + 0.5) / float64(n)
+		if r.under(s-size, s+size) || r.long < 2.2*size {
+			continue
+		}
+		c, dx, dy := r.point(s)
+		if q < 0 {
+			dx, dy = -dx, -dy
+		}
+		p := m.points(3)
+		p[0] = chart.Point{X: c.X + dx*size, Y: c.Y + dy*size}
+		p[1] = chart.Point{X: c.X - dx*size - dy*size, Y: c.Y - dy*size + dx*size}
+		p[2] = chart.Point{X: c.X - dx*size + dy*size, Y: c.Y - dy*size - dx*size}
+		m.d.Add(chart.Shape{Points: p, Closed: true, Fill: chart.Paper, Line: chart.Body, Width: 1.2})
+	}
+}
+
+// levels draws the water in the tanks.
+func (m *mover) levels() {
+	for _, t := range m.pic.tanks {
+		tank := m.p.g.parts[t].(network.Tank)
+		if m.v.Sample == nil {
+			continue
+		}
+		h, ok := m.v.Sample.Level(tank.Name)
+		if !ok {
+			continue
+		}
+		b := m.pic.parts[t].box.Inset(0.5 * m.pic.ink())
+		share := min(max(float64(h/tank.Height), 0), 1)
+		y := b.Y1 - share*(b.High()-3)
+		const n = 24
+		q := m.points(n + 3)
+		for k := range n + 1 {
+			x := float64(k) / n
+			q[k] = chart.Point{X: b.X0 + x*b.Wide(), Y: y}
+			if share > 0 && !m.l.Calm {
+				q[k].Y += 0.9 * math.Sin(2*math.Pi*(2*x)+1.3*m.p.motion.clock)
+			}
+		}
+		q[n+1], q[n+2] = chart.Point{X: b.X1, Y: b.Y1}, chart.Point{X: b.X0, Y: b.Y1}
+		m.d.Add(chart.Shape{Points: q, Closed: true, Fill: chart.Shade(2)})
+		m.d.Add(chart.Shape{Points: q[:n+1], Line: chart.Cold, Width: 2})
+		if float64(h) >= float64(tank.Height)*(1-1e-6) && !m.l.Calm { // it spills
+			m.drops(chart.Point{X: m.pic.parts[t].box.X0 + 3, Y: m.pic.parts[t].box.Y0}, chart.Cold, 1.6)
+		}
+	}
+}
+
+// pump draws a pump, which shakes while it runs.
+func (m *mover) pump(at *place, part network.Pump) {
+	b, fill := at.box, chart.Paper
+	if m.v.Running[part.Name] {
+		fill = chart.Band
+		if !m.l.Calm {
+			x := 0.9 * math.Sin(2*math.Pi*11*m.p.motion.clock)
+			y := 0.5 * math.Sin(2*math.Pi*17*m.p.motion.clock)
+			b = frame.Box{X0: b.X0 + x, X1: b.X1 + x, Y0: b.Y0 + y, Y1: b.Y1 + y}
+		}
+	}
+	q := m.pic.pen(m.d, b, at.flip)
+	q.pump(fill)
+	if m.v.Running[part.Name] { // strokes beside it, which stay where it does not move
+		for _, x := range []float64{-1.6, 25.6} {
+			for _, y := range []float64{3, 6, 18} {
+				q.stroke(chart.Body, 1, x, y, x+math.Copysign(1.6, x), y-1)
+			}
+		}
+	}
+}
+
+// accumulator draws how much an accumulator has taken in.
+func (m *mover) accumulator(at *place, part network.Accumulator) {
+	share := 0.0
+	if m.v.Sample != nil {
+		if w, ok := m.v.Sample.Water(part.Name); ok && part.Volume > 0 {
+			share = min(max(float64(w/part.Volume), 0), 1)
+		}
+	}
+	q := m.pic.pen(m.d, at.box, false)
+	y := skin(share)
+	if share > 0.01 {
+		pts := append([]float64{5, y}, 12, y+0.8)
+		pts = append(pts, 19, y)
+		pts = append(pts, ring24(12, 14, 7, 6.8, 0, 180)...)
+		m.d.Add(chart.Shape{Points: q.all(pts), Closed: true, Fill: chart.Shade(2)})
+	}
+
+	q.stroke(chart.Body, 1.1, 5, y, 12, y+0.8, 19, y)
+}
+
+// gauge draws the dial and its needle.
+func (m *mover) gauge() {
+	g := m.pic.dial
+	if !g.ok {
+		return
+	}
+	pump := m.p.g.parts[m.p.g.nodes[m.p.gauge].part].(network.Pump)
+	starts, stops := switchOf(pump)
+	if m.v.Starts != 0 || m.v.Stops != 0 {
+		starts, stops = m.v.Starts, m.v.Stops
+	}
+	top := 1.45 * float64(stops)
+	angle := func(p float64) float64 {
+		return (135 + 270*min(max(p/top, 0), 1.03)) * math.Pi / 180
+	}
+	line := m.pic.ink()
+	b := m.pic.parts[m.p.g.nodes[m.p.gauge].part].box
+	m.d.Add(chart.Shape{Points: []chart.Point{{X: g.at.X, Y: g.at.Y}, {X: g.at.X, Y: b.Y0 + 1}}, Line: chart.Body, Width: 2.6 * line})
+	m.d.Add(chart.Shape{Points: turn(g.at.X, g.at.Y, g.r, g.r, 0, 348), Closed: true, Fill: chart.Paper, Line: chart.Body, Width: line})
+	arc := turn(g.at.X, g.at.Y, 0.78*g.r, 0.78*g.r, deg(angle(float64(starts))), deg(angle(float64(stops))))
+	m.d.Add(chart.Shape{Points: arc, Line: chart.Hatch, Width: 0.16 * g.r})
+	for _, p := range [2]unit.Pressure{starts, stops} {
+		s, c := math.Sincos(angle(float64(p)))
+		m.d.Add(chart.Shape{Points: []chart.Point{{X: g.at.X + 0.62*g.r*c, Y: g.at.Y + 0.62*g.r*s}, {X: g.at.X + 0.94*g.r*c, Y: g.at.Y + 0.94*g.r*s}}, Line: chart.Body, Width: line})
+	}
+	if m.v.Sample == nil {
+		return
+	}
+	if p, ok := m.v.Sample.Pressure(pump.Sense); ok {
+		s, c := math.Sincos(angle(float64(p)))
+		m.d.Add(chart.Shape{Points: []chart.Point{{X: g.at.X - 0.2*g.r*c, Y: g.at.Y - 0.2*g.r*s}, {X: g.at.X + 0.76*g.r*c, Y: g.at.Y + 0.76*g.r*s}}, Line: chart.Body, Width: 1.3 * line})
+		m.d.Add(chart.Shape{Points: turn(g.at.X, g.at.Y, 0.11*g.r, 0.11*g.r, 0, 330), Closed: true, Fill: chart.Body})
+	}
+}
+
+func deg(a float64) float64 { return a * 180 / math.Pi }
+
+// outflow draws what leaves a part to the air.
+func (m *mover) outflow(i int, part network.Part) {
+	q, ok := m.flow(part.ID(), "")
+	if !ok || q < nothing {
+		return
+	}
+	at := &m.pic.parts[i]
+	pen := m.pic.pen(m.d, at.box, at.flip)
+	var from chart.Point
+	fall := 0.3 * at.box.High()
+	switch part := part.(type) {
+	case network.Fixture:
+		switch {
+		case part.Toilet:
+			from, fall = pen.at(15, 12), 4*pen.k
+		case showers(part):
+			if q > 1e-6 {
+				for _, x := range []float64{11.5, 15, 18.5, 22} {
+					m.stream(pen.at(x, 19.6-0.5*(x-11.5)), fall, 1.2, m.p.hot[part.At])
+				}
+				return
+			}
+			from = pen.at(15, 18)
+		default:
+			from, fall = pen.at(spoutX, spoutY), 0.36*at.box.High()
+		}
+	case network.Drain:
+		from = pen.at(12, 19)
+	case network.ReliefValve:
+		from, fall = pen.at(21.5, 17.8), 0.2*at.box.High()
+	}
+	if q > 1e-6 {
+		m.stream(from, fall, 2.6*m.pic.thick, m.p.hot[part.Joints()[0]])
+	}
+}
+
+// stream is falling water.
+func (m *mover) stream(from chart.Point, fall, wide float64, hot bool) {
+	ink := chart.Cold
+	if hot {
+		ink = chart.Hot
+	}
+	p := m.points(2)
+	p[0], p[1] = from, chart.Point{X: from.X, Y: from.Y + fall}
+	m.d.Add(chart.Shape{Points: p, Line: ink, Width: wide})
+	if m.l.Calm {
+		return
+	}
+	t := math.Mod(2.2*m.p.motion.clock, 1)
+	q := m.points(2)
+	q[0], q[1] = chart.Point{X: from.X, Y: from.Y + fall*t}, chart.Point{X: from.X, Y: from.Y + fall*min(t+0.3, 1)}
+	m.d.Add(chart.Shape{Points: q, Line: chart.Paper, Width: 0.4 * wide})
+}
+
+// drops fall from a place one after the other.
+func (m *mover) drops(from chart.Point, ink chart.Ink, size float64) {
+	const every = 0.9 // s
+	const n = 2
+	for k := range n {
+		t := math.Mod(m.p.motion.clock/every+float64(k)/n, 1)
+		if m.l.Calm {
+			t = (float64(k) + 0.5) / n
+		}
+		m.drop(chart.Point{X: from.X, Y: from.Y + 22*t*t*max(size/3, 0.7)}, size*min(1, 0.4+2*t), ink)
+	}
+}
+
+func (m *mover) drop(at chart.Point, r float64, ink chart.Ink) {
+	const n = 9
+	p := m.points(n + 1)
+	p[0] = chart.Point{X: at.X, Y: at.Y - 2*r}
+	for k := range n {
+		s, c := math.Sincos((-30 + 240*float64(k)/(n-1)) * math.Pi / 180)
+		p[k+1] = chart.Point{X: at.X + r*c, Y: at.Y + r*s}
+	}
+	m.d.Add(chart.Shape{Points: p, Closed: true, Fill: ink})
+}
+
+// seeps draws a ring by hand round what lets water by, and drops.
+func (m *mover) seeps() {
+	for _, f := range m.v.Faults {
+		s, ok := f.(network.Seep)
+		if !ok || s.Tight() {
+			continue
+		}
+		b, ok := m.pic.where(m.p, s.Part)
+		if !ok {
+			continue
+		}
+		c := chart.Point{X: (b.X0 + b.X1) / 2, Y: (b.Y0 + b.Y1) / 2}
+		m.ring(c, ringed(b), chart.Seep)
+		m.drops(chart.Point{X: c.X + 0.2*b.Wide(), Y: min(b.Y1, c.Y+ringed(b)*0.7)}, chart.Seep, 2.8)
+	}
+}
+
+// ring is drawn as a hand draws one: not quite round, its ends past each other.
+func (m *mover) ring(c chart.Point, r float64, ink chart.Ink) {
+	const n = 44
+	p := m.points(n + 1)
+	for k := range n + 1 {
+		t := float64(k) / n
+		a := (-70 + 392*t) * math.Pi / 180
+		w := r * (0.96 + 0.10*t + 0.025*math.Sin(3*a+1) + 0.015*math.Sin(5*a))
+		p[k] = chart.Point{X: c.X + 1.04*w*math.Cos(a), Y: c.Y + 0.97*w*math.Sin(a)}
+	}
+	m.d.Add(chart.Shape{Points: p, Line: ink, Width: 2.4})
+}
+
+// picked marks what the reader has picked, with corners.
+func (m *mover) picked() {
+	if m.v.Picked == "" {
+		return
+	}
+	b, ok := m.pic.where(m.p, m.v.Picked)
+	if !ok {
+		return
+	}
+	b = b.Inset(-5)
+	l := min(9, b.Wide()/3, b.High()/3)
+	for _, q := range [4][4]float64{{b.X0, b.Y0, 1, 1}, {b.X1, b.Y0, -1, 1}, {b.X0, b.Y1, 1, -1}, {b.X1, b.Y1, -1, -1}} {
+		p := m.points(3)
+		p[0] = chart.Point{X: q[0] + l*q[2], Y: q[1]}
+		p[1] = chart.Point{X: q[0], Y: q[1]}
+		p[2] = chart.Point{X: q[0], Y: q[1] + l*q[3]}
+		m.d.Add(chart.Shape{Points: p, Line: chart.Body, Width: 2.2})
+	}
+}
+
+// numbers writes the figures into the room kept for them.
+func (m *mover) numbers() {
+	if m.v.Sample == nil {
+		return
+	}
+	for i := range m.pic.words.numbers {
+		s := &m.pic.words.numbers[i]
+		if s.free {
+			continue
+		}
+		text, ink := "", chart.Body
+		switch s.what {
+		case pressureOf:
+			pump := m.p.g.parts[m.p.g.nodes[m.p.gauge].part].(network.Pump)
+			if p, ok := m.v.Sample.Pressure(pump.Sense); ok {
+				text = m.l.Units.Format(p, 2)
+			}
+		case waterOf:
+			if w, ok := m.v.Sample.Water(m.p.g.parts[s.part].ID()); ok {
+				text = m.l.Units.Format(w, 2)
+			}
+		case flowOf:
+			if q, ok := m.v.Sample.Flow(m.p.g.parts[s.part].ID()); ok {
+				text = m.l.Units.Format(q, 2)
+			}
+		case seepOf:
+			ink = chart.Seep
+			q := m.seeping(s.name)
+			switch x := exaggeration(q); {
+			case math.Abs(q) < nothing:
+			case m.l.Calm:
+				text = m.l.Units.Format(unit.Flow(math.Abs(q)), 2)
+			case x > 1:
+				text = times(x)
+			}
+		}
+		if text != "" {
+			m.d.Add(chart.Label{At: s.at, Text: text, Ink: ink, Size: m.pic.text, Side: s.side, Bold: true, Halo: true})
+		}
+	}
+}
+
+// seeping is the flow through what seeps.
+func (m *mover) seeping(name string) float64 {
+	q, ok := m.flow(name, "")
+	if !ok {
+		return 0
+	}
+	return q
+}
+
+// times says how many times faster than life something is shown.
+func times(x float64) string {
+	const digits = "0123456789"
+	n := int(x + 0.5)
+	var b [24]byte
+	i := len(b)
+	for {
+		i--
+		b[i] = digits[n%10]
+		if n /= 10; n == 0 {
+			break
+		}
+	}
+	return "×" + string(b[i:])
+}
