@@ -15,10 +15,13 @@ type hull struct {
 	slingFrom, slingTo               float64 // where waste tanks hang
 }
 
+// wallOf is how thick the walls are over a floor so far above the ground.
+func wallOf(under float64) float64 { return min(max(under*0.13, 4), 9) }
+
 func (p *Plan) hull(pic *picture, under float64) hull {
 	h := hull{
 		left: pic.x(float64(pic.l.wall)), right: pic.x(float64(pic.l.w)), roof: pic.y(0), floor: pic.y(float64(pic.l.h)),
-		wall: min(max(under*0.13, 4), 9),
+		wall: wallOf(under),
 	}
 	h.ground = h.floor + under - 4
 	h.radius = (h.ground - h.floor) * 0.46

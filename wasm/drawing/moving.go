@@ -26,8 +26,7 @@ type motion struct {
 	at     time.Time
 	phase  []float64 // of the ripples in each run, px
 	pic    *picture
-	clock  float64   // s that have passed
-	faster []float64 // by number slot
+	clock  float64 // s that have passed
 	points []chart.Point
 }
 

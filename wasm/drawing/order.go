@@ -190,8 +190,9 @@ func (g *graph) returns(fed []int) {
 				at, from = on.node, next
 			}
 			if g.nodes[at].sort != vessel && fed[at] > 1 {
-				for _, n := range chain {
+				for _, n := range chain { // as high as where it ends, above what the pump draws through
 					g.nodes[n].back = true
+					g.nodes[n].z = max(g.nodes[n].z, g.z[g.nodes[i].ports[here.port]])
 				}
 			}
 		}

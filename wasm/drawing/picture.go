@@ -94,7 +94,8 @@ func (p *Plan) fit(in frame.Box) *picture {
 	over := min(max(0.03*high, 8), 24)
 	l := p.lattice(wide / (high - under - over))
 	pic := &picture{in: in, l: l, joints: map[string]chart.Point{}}
-	pic.sx = wide / float64(l.w+1)
+	wall := wallOf(under)
+	pic.sx = (wide - 2*wall - 4) / float64(l.w)
 	pic.sy = (high - under - over) / float64(l.h)
 	// Neither way much more than the other: a picture is not stretched.
 	if pic.sx > 1.5*pic.sy {
@@ -103,7 +104,7 @@ func (p *Plan) fit(in frame.Box) *picture {
 	if pic.sy > 1.6*pic.sx {
 		pic.sy = 1.6 * pic.sx
 	}
-	pic.x0 = in.X0 + (wide-pic.sx*float64(l.w+1))/2
+	pic.x0 = in.X0 + (wide-pic.sx*float64(l.w))/2
 	pic.y0 = in.Y0 + over + (high-under-over-pic.sy*float64(l.h))/2
 	cell := min(pic.sx, pic.sy)
 	pic.thick = min(max(cell/9, 0.62), 1.35)
@@ -278,7 +279,9 @@ func (pic *picture) tubes(p *Plan) {
 			if k > 0 && k-1 < len(e.joints) {
 				at, dx, dy := whole.point(whole.long * float64(k) / n)
 				pic.joints[e.joints[k-1]] = at
-				pic.rings = append(pic.rings, ring{at, dx, dy, r.wide})
+				if dx*dy == 0 { // not on a bend
+					pic.rings = append(pic.rings, ring{at, dx, dy, r.wide})
+				}
 			}
 		}
 		// Joints where a tube meets a part.

@@ -46,7 +46,6 @@ type lattice struct {
 	rows  map[int]int   // by elevation, mm
 	w, h  int
 	wall  int // x of the vehicle's left wall
-	free  int // w less what does not count
 	gauge int // node of the pump with the gauge; −1: none
 }
 
@@ -148,6 +147,10 @@ func (l *lattice) seen(from, n int) int {
 
 func millimetres(z float64) int { return int(math.Round(1000 * z)) }
 
+// near is the difference in elevation that does not show, mm: an elevation is
+// rarely known that well, and a tube that jogs by it looks as if it meant something.
+const near = 60
+
 // levels gives each elevation its row, the lowest first: higher is higher, by as
 // much as it is or, where that is next to nothing, by a little. It returns how
 // many rows each elevation may take.
@@ -156,6 +159,7 @@ func (l *lattice) levels(m manner) map[int]int {
 	count := map[int]int{}
 	type tankAt struct{ floor, top int }
 	var tanks []tankAt
+	tops := map[int]bool{}
 	for i := range l.g.nodes {
 		n := &l.g.nodes[i]
 		z := millimetres(n.z)
@@ -166,6 +170,7 @@ func (l *lattice) levels(m manner) map[int]int {
 			t := l.g.parts[n.part].(network.Tank)
 			top := millimetres(n.z + float64(t.Height))
 			tanks = append(tanks, tankAt{z, top})
+			tops[top] = true
 			count[top] += 0
 			count[z] += 0
 			continue
@@ -182,7 +187,12 @@ func (l *lattice) levels(m manner) map[int]int {
 	slices.Sort(zs)
 	subs := map[int]int{}
 	row, last := 0, 0
-	for k, z := range zs {
+	for k := 0; k < len(zs); {
+		z := zs[k]
+		n := k // one row for all that are near it
+		for n < len(zs) && zs[n] < z+near && (n == k || !tops[zs[n]]) {
+			n++
+		}
 		if k > 0 {
 			step := int(math.Round(m.scale * float64(z-last) / 1000))
 			row += min(max(step, 1), 10)
@@ -192,10 +202,18 @@ func (l *lattice) levels(m manner) map[int]int {
 				row = max(row, l.rows[t.floor]+deep)
 			}
 		}
-		l.rows[z] = row
+		number := 0
+		for _, near := range zs[k:n] {
+			l.rows[near] = row
+			number += count[near]
+		}
+		fold := min(m.fold, max(1, number/2))
+		for _, near := range zs[k:n] {
+			subs[near] = fold
+		}
 		last = z
-		subs[z] = min(m.fold, max(1, count[z]/2))
-		row += (subs[z] - 1) * (stand + 2)
+		row += (fold - 1) * (stand + 2)
+		k = n
 	}
 	return subs
 }
@@ -222,7 +240,7 @@ func (l *lattice) pack(m manner, subs map[int]int) {
 		}
 		return cmp.Or(cmp.Compare(first(x), first(y)), cmp.Compare(x.rank, y.rank), cmp.Compare(len(y.edges), len(x.edges)), cmp.Compare(x.z, y.z), cmp.Compare(a, b))
 	})
-	l.wall = 1
+	l.wall = 0
 	for i := range l.g.nodes {
 		if l.g.nodes[i].sort == inlet {
 			l.wall = outside
@@ -262,7 +280,11 @@ func (l *lattice) pack(m manner, subs map[int]int) {
 			}
 		}
 		best := math.MaxInt
-		for k := range subs[millimetres(n.z)] {
+		folds := subs[millimetres(n.z)]
+		if len(n.edges) > 1 && n.sort != boiler { // what is on the way of the water keeps to one row
+			folds = 1
+		}
+		for k := range folds {
 			y := base + k*(stand+2)
 			if x := l.room(left, y, placed, s); x < best {
 				best = x

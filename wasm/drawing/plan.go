@@ -13,8 +13,10 @@
 package drawing
 
 import (
+	"cmp"
 	"errors"
 	"math"
+	"slices"
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
@@ -109,21 +111,28 @@ func (p *Plan) lattice(aspect float64) *routed {
 		return r
 	}
 	aspect = math.Exp2(float64(bucket) / 4)
-	var best *lattice
-	most := 0.0
-	for _, gap := range []int{3} {
-		for _, fold := range []int{1, 2, 3, 4} {
-			for _, scale := range []float64{6, 10, 15, 22, 32, 46} {
-				l := p.g.place(manner{scale, fold, gap}, p.gauge)
-				cell := min(aspect/float64(l.w), 1/float64(l.h)) * (1 - 0.02*float64(fold))
-				if cell > most {
-					best, most = l, cell
-				}
-			}
+	type candidate struct {
+		l    *lattice
+		cell float64
+	}
+	var all []candidate
+	for _, fold := range []int{1, 2, 3, 4} {
+		for _, scale := range []float64{6, 10, 15, 22, 32, 46} {
+			l := p.g.place(manner{scale, fold, 3}, p.gauge)
+			all = append(all, candidate{l, min(aspect/float64(l.w), 1/float64(l.h))})
 		}
 	}
-	ways, _, _ := best.route()
-	r := &routed{best, ways}
+	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(b.cell, a.cell) })
+	// Of the roomiest the one whose tubes are the clearest.
+	var r *routed
+	best := 0.0
+	tries := max(1, min(6, 240/max(1, len(p.g.edges))))
+	for _, c := range all[:min(tries, len(all))] {
+		ways, over, crossed := c.l.route()
+		if worth := c.cell / (1 + 0.05*float64(over) + 0.025*float64(crossed)); worth > best {
+			best, r = worth, &routed{c.l, ways}
+		}
+	}
 	p.lattices[bucket] = r
 	return r
 }

@@ -9,9 +9,9 @@ import (
 const (
 	forStep  = 2
 	forBend  = 5
-	forCross = 14
-	forClose = 3  // beside another
-	forOver  = 90 // along another, or round a corner of it
+	forCross = 34
+	forClose = 3   // beside another
+	forOver  = 160 // along another, or round a corner of it
 )
 
 // A cell is a point of the lattice.

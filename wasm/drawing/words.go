@@ -240,7 +240,7 @@ func (s *scribe) titles(p *Plan, v View) {
 		return cmp.Or(cmp.Compare(a.must, b.must), cmp.Compare(a.rank, b.rank), cmp.Compare(a.x, b.x), cmp.Compare(a.text, b.text))
 	})
 	for _, n := range list {
-		far := 26.0
+		far := 44.0
 		if n.must < 3 {
 			far = 120
 		}
@@ -329,7 +329,7 @@ func (s *scribe) tubed(b frame.Box) float64 {
 			a, c := r.path[k-1], r.path[k]
 			seg := frame.Box{X0: min(a.X, c.X) - r.wide, X1: max(a.X, c.X) + r.wide, Y0: min(a.Y, c.Y) - r.wide, Y1: max(a.Y, c.Y) + r.wide}
 			if meets(seg, b) {
-				cost += 14
+				cost += 30
 				break
 			}
 		}
