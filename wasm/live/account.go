@@ -90,6 +90,7 @@ func (l *Live) Account() Account {
 		Drawn:  unit.Volume(l.drawn + l.drawnBy(now)),
 	}
 	a.Away = max(0, a.Pumped+a.Hose-a.Drawn-unit.Volume(l.kept+l.keptBy(now)))
+	a.Spilled = unit.Volume(l.spilled)
 	for _, p := range l.rig.Parts() {
 		if t, ok := p.(network.Tank); ok {
 			v, _ := l.sample.Water(t.Name)
@@ -99,4 +100,21 @@ func (l *Live) Account() Account {
 		}
 	}
 	return a
+}
+
+// Carry says what went before the beginning: the time that had passed, the account
+// and the charge, as they were kept of an earlier [Live].
+func (l *Live) Carry(t float64, a Account, q unit.Charge) {
+	l.base += t
+	l.roll, l.meter = Roll{}, meter{}
+	if err := l.look(); err != nil {
+		l.halt(err)
+	}
+	l.changed()
+	l.gross.delivered += float64(a.Pumped)
+	l.drawn += float64(a.Drawn)
+	l.kept += float64(a.Pumped + a.Hose - a.Drawn - a.Away)
+	l.before = l.before.Add(sim.Ledger{In: float64(a.Hose)})
+	l.battery.drawn, l.battery.last = l.battery.drawn+float64(q), l.battery.last+t
+	l.spilled += float64(a.Spilled)
 }

@@ -38,16 +38,17 @@ type Live struct {
 	pump   network.Pump // the one whose switch the gauge stands by; zero: the rig has none
 	gauge  string       // joint
 
-	run    *sim.Run
-	base   float64    // s simulated before the run's time zero
-	steps  int        // taken in the run
-	seen   int        // events of the run that have been told
-	before sim.Ledger // of the runs before
-	drawn  float64    // in those, where a hand had opened, m³
-	kept   float64    // and taken up by the pressurised lines
-	gross  gross
-	sample sim.Sample
-	halted string // why it does not go on; "": it does
+	run     *sim.Run
+	base    float64    // s simulated before the run's time zero
+	steps   int        // taken in the run
+	seen    int        // events of the run that have been told
+	before  sim.Ledger // of the runs before
+	drawn   float64    // in those, where a hand had opened, m³
+	kept    float64    // and taken up by the pressurised lines
+	gross   gross
+	spilled float64 // before the beginning, m³
+	sample  sim.Sample
+	halted  string // why it does not go on; "": it does
 
 	clock  time.Time // of the last Advance
 	ticked bool

@@ -20,7 +20,7 @@ func TestTheProgramReachesNothingLarge(t *testing.T) {
 	assert.Contains(t, reached, "github.com/hajimehoshi/ebiten/v2", "the list is of the program")
 	for _, pkg := range reached {
 		for _, large := range []string{"gonum.org/v1/plot", "net/http", "html/template", "crypto/tls", "github.com/hajimehoshi/ebiten/v2/audio",
-			"github.com/hajimehoshi/ebiten/v2/exp/textinput", "github.com/chromedp/chromedp", "github.com/andybalholm/brotli", "quietpump/sim/chart/plots"} {
+			"github.com/hajimehoshi/ebiten/v2/exp/textinput", "github.com/chromedp/chromedp", "github.com/andybalholm/brotli", "quietpump/sim/chart/plots", "quietpump/wasm/browsertest"} {
 			assert.False(t, pkg == large || strings.HasPrefix(pkg, large+"/"), "it reaches %s", pkg)
 		}
 		if strings.HasPrefix(pkg, "quietpump/") {

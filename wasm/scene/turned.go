@@ -1,0 +1,45 @@
+package scene
+
+import (
+	"math"
+
+	"quietpump/sim/chart"
+)
+
+// The plan has the pump at its left. Here it is seen from the vehicle's other side,
+// pump at the right: so the pen can stand below the pump and time still run from
+// left to right on the paper.
+
+// across is where a place of the plan is seen.
+func (s *Scene) across(x float64) float64 { return s.places.drawing.X0 + s.places.drawing.X1 - x }
+
+// turn puts marks as they are seen from the other side. What lies within the gauge
+// is carried over as it is, for a dial reads one way only. Lend has room for points.
+func (s *Scene) turn(marks []chart.Mark, lend func(int) []chart.Point) {
+	dial, r, has := s.plan.Dial(s.places.drawing)
+	over := s.across(dial.X) - dial.X
+	for i, m := range marks {
+		switch m := m.(type) {
+		case chart.Label:
+			m.At.X = s.across(m.At.X)
+			m.Side = chart.End - m.Side
+			marks[i] = m
+		case chart.Shape:
+			within := has
+			for _, q := range m.Points {
+				within = within && math.Hypot(q.X-dial.X, q.Y-dial.Y) <= 1.05*r
+			}
+			p := lend(len(m.Points))
+			for _, q := range m.Points {
+				if within {
+					q.X += over
+				} else {
+					q.X = s.across(q.X)
+				}
+				p = append(p, q)
+			}
+			m.Points = p
+			marks[i] = m
+		}
+	}
+}
