@@ -33,12 +33,12 @@ func (p *Plan) hull(pic *picture, under float64) hull {
 // skin is the body's outline, d px outside its inner face: upright at the back,
 // leaning at the front, as nothing on the road quite is.
 func (h *hull) skin(d float64) []chart.Point {
-	back, front := min(18, 0.1*(h.floor-h.roof)), 0.34*(h.floor-h.roof)
+	back, front := min(18, 0.1*(h.floor-h.roof)), 0.26*(h.floor-h.roof)
 	l, r, t, b := h.left-d, h.right+d, h.roof-d, h.floor+d
 	var p []chart.Point
 	p = append(p, chart.Point{X: l, Y: b})
 	p = append(p, turn(l+back+d, t+back+d, back+d, back+d, 180, 270)...)
-	lean := 0.5 * front
+	lean := min(0.5*front, 0.06*(h.right-h.left))
 	p = append(p, turn(r-lean-d, t+front+d, lean+d, front+d, 270, 360)...)
 	p = append(p, chart.Point{X: r, Y: b})
 	return p

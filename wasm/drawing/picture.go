@@ -61,6 +61,7 @@ type run struct {
 	along []float64 // length up to each point
 	long  float64
 	gaps  [][2]float64 // where it passes under another
+	nodes [2]int       // at its ends; −1: none, it goes on
 	water [][]chart.Point
 	clear chart.Point // the place farthest from all else
 }
@@ -176,7 +177,7 @@ func (pic *picture) stand(p *Plan) {
 			if len(s.downs) > 0 {
 				low -= stand
 			}
-			w := min(float64(s.w)*pic.sx, 1.6*most)
+			w := min(float64(s.w)*pic.sx, max(1.6*most, float64(max(len(s.ups), len(s.downs))*(small+1))*pic.sx))
 			b := frame.Box{X0: cx - w/2, X1: cx + w/2, Y0: pic.y(float64(s.y - high)), Y1: pic.y(float64(s.y + low))}
 			pic.parts[n.part] = place{box: b, port: chart.Point{X: cx, Y: cy}}
 			pic.joints[n.joint] = chart.Point{X: cx, Y: cy}
@@ -196,9 +197,10 @@ func (pic *picture) stand(p *Plan) {
 func (pic *picture) hang(g *graph, parts []int, cx, y, size, way float64) {
 	for k, part := range parts {
 		x := cx + (float64(k)-float64(len(parts)-1)/2)*(small+1)*pic.sx
-		b := frame.Box{X0: x - size/2, X1: x + size/2, Y0: y, Y1: y + size}
+		off := way * 3.2 * pic.thick // on the tube, or under it
+		b := frame.Box{X0: x - size/2, X1: x + size/2, Y0: y + off, Y1: y + off + size}
 		if way < 0 {
-			b.Y0, b.Y1 = y-size, y
+			b.Y0, b.Y1 = y+off-size, y+off
 		}
 		pic.parts[part] = place{box: b, port: chart.Point{X: x, Y: y}}
 	}
@@ -254,7 +256,7 @@ func (pic *picture) tubes(p *Plan) {
 		path = rounded(straightened(path), 1.1*min(pic.sx, pic.sy))
 		if len(e.links) == 0 {
 			r := pic.direct(p, e)
-			r.wide = 4.4 * pic.thick
+			r.wide, r.nodes = 4.4*pic.thick, [2]int{e.ends[0].node, e.ends[1].node}
 			r.set(path)
 			pic.runs = append(pic.runs, r)
 			if len(e.joints) > 0 {
@@ -273,6 +275,13 @@ func (pic *picture) tubes(p *Plan) {
 			r := run{tube: link.part, part: t.Name, sign: 1, wide: nominal(link.part) * pic.thick, hot: pic.warm(p, t)}
 			if link.reverse {
 				r.sign = -1
+			}
+			r.nodes = [2]int{-1, -1}
+			if k == 0 {
+				r.nodes[0] = e.ends[0].node
+			}
+			if k+1 == len(e.links) {
+				r.nodes[1] = e.ends[1].node
 			}
 			r.set(whole.slice(whole.long*float64(k)/n, whole.long*float64(k+1)/n))
 			pic.runs = append(pic.runs, r)
@@ -368,15 +377,11 @@ func (pic *picture) branches(p *Plan, i int) {
 	hub := pic.joints[n.joint]
 	for _, h := range n.hung {
 		at := &pic.parts[h]
-		r := run{tube: -1, part: p.g.parts[h].ID(), joint: n.joint, sign: 1, wide: 4.4 * pic.thick, hot: p.hot[n.joint]}
-		end := at.port
-		inner := chart.Point{X: end.X, Y: (at.box.Y0+at.box.Y1)/2*0.3 + end.Y*0.7}
-		if math.Abs(end.X-hub.X) > 0.01 {
-			r.set([]chart.Point{hub, end, inner})
-		} else {
-			r.set([]chart.Point{hub, inner})
+		r := run{tube: -1, part: p.g.parts[h].ID(), joint: n.joint, sign: 1, wide: 4.4 * pic.thick, hot: p.hot[n.joint], nodes: [2]int{i, -1}}
+		if math.Abs(at.port.X-hub.X) > 0.01 {
+			r.set([]chart.Point{hub, at.port})
+			pic.runs = append(pic.runs, r)
 		}
-		pic.runs = append(pic.runs, r)
 	}
 }
 

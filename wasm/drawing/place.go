@@ -35,6 +35,7 @@ type spot struct {
 // A terminal is where an edge may meet a node: lattice points in a row.
 type terminal struct {
 	x, y, n int // points x…x+n at row y
+	out     int // the direction of steps that leads away from it; −1: any
 	hub     int // the x of the point that stands for the joint
 }
 
@@ -348,16 +349,16 @@ func (l *lattice) terminals() {
 				a := at{e, side, there, ed.ends[side].port}
 				switch n.sort {
 				case bar:
-					l.ends[e][side] = terminal{s.x, s.y, s.w, s.x + s.w/2}
+					l.ends[e][side] = terminal{s.x, s.y, s.w, -1, s.x + s.w/2}
 				case inline:
 					onLeft := (a.port == 0) != s.flip
-					x := s.x + s.w
+					x, out := s.x+s.w, toRight
 					if onLeft {
-						x = s.x
+						x, out = s.x, toLeft
 					}
-					l.ends[e][side] = terminal{x, s.y, 0, x}
+					l.ends[e][side] = terminal{x, s.y, 0, out, x}
 				case inlet:
-					l.ends[e][side] = terminal{s.x + s.w, s.y, 0, s.x + s.w}
+					l.ends[e][side] = terminal{s.x + s.w, s.y, 0, toRight, s.x + s.w}
 				case vessel:
 					right = append(right, a)
 				default:
@@ -381,13 +382,14 @@ func (l *lattice) terminals() {
 					y = l.mouth(i, a.port, k, len(list))
 				case boiler:
 					y += k
-					if len(s.ups) > 0 && x == s.x+s.w {
-						y += 0
-					}
 				default:
 					y += 2*k - (len(list) - 1)
 				}
-				l.ends[a.edge][a.side] = terminal{x, y, 0, x}
+				out := toRight
+				if x == s.x {
+					out = toLeft
+				}
+				l.ends[a.edge][a.side] = terminal{x, y, 0, out, x}
 			}
 		}
 	}

@@ -157,7 +157,7 @@ func (p *Plan) Find(x, y float64, in frame.Box) (part string, ok bool) {
 		}
 		d := r.away(x, y)
 		if d <= r.wide/2+1 { // on it
-			d = 0
+			d *= 0.05
 		} else {
 			d += 6 // beside it a part is rather meant
 		}

@@ -12,6 +12,7 @@ const (
 	forCross = 34
 	forClose = 3   // beside another
 	forOver  = 160 // along another, or round a corner of it
+	forOut   = 6   // outdoors
 )
 
 // A cell is a point of the lattice.
@@ -22,12 +23,15 @@ const (
 	usedAcross = 1 << iota
 	usedUpright
 	usedCorner
+	usedRight // the step from it to the right
+	usedDown  // the step down
 	blocked
 )
 
 // A router finds ways for tubes.
 type router struct {
 	w, h  int
+	wall  int // what lies left of it is outdoors
 	use   []uint8
 	cost  []int32 // by point and direction
 	from  []int8  // direction before
@@ -41,10 +45,12 @@ type waiting struct{ at, cost, order int32 }
 // The directions: right, down, left, up.
 var steps = [4]cell{{1, 0}, {0, 1}, {-1, 0}, {0, -1}}
 
+const toRight, toLeft = 0, 2
+
 // route finds a way for every edge and counts how often tubes had to lie over
 // one another, and how often they cross.
 func (l *lattice) route() (ways [][]cell, over, crossed int) {
-	r := &router{w: l.w + 1, h: l.h + 1}
+	r := &router{w: l.w + 1, h: l.h + 1, wall: l.wall}
 	n := r.w * r.h
 	r.use, r.cost, r.from, r.turn = make([]uint8, n), make([]int32, 4*n), make([]int8, 4*n), make([]int32, 4*n)
 	for i := range l.spots {
@@ -137,7 +143,19 @@ func (r *router) mark(way []cell) {
 		if across && upright {
 			*u |= usedCorner
 		}
+		if i > 0 {
+			at, bit := r.step(way[i-1], c)
+			r.use[at] |= bit
+		}
 	}
+}
+
+// step is where the use of a step from one point to the next is kept.
+func (r *router) step(a, b cell) (at int, bit uint8) {
+	if a.y == b.y {
+		return a.y*r.w + min(a.x, b.x), usedRight
+	}
+	return min(a.y, b.y)*r.w + a.x, usedDown
 }
 
 // meets counts the cells a way shares with others along them, and those it
@@ -151,7 +169,7 @@ func (r *router) meets(way []cell) (over, crossed int) {
 			along = usedUpright
 		}
 		switch {
-		case u&^blocked == 0:
+		case u&(usedAcross|usedUpright) == 0:
 		case straight && u&along == 0:
 			crossed++
 		default:
@@ -164,7 +182,7 @@ func (r *router) meets(way []cell) (over, crossed int) {
 // find is the cheapest way between two terminals.
 func (r *router) find(ends [2]terminal) []cell {
 	a, b := ends[0], ends[1]
-	if a.y == b.y && a.x <= b.x+b.n && b.x <= a.x+a.n { // the same place
+	if a.out < 0 && a.y == b.y && a.x <= b.x+b.n && b.x <= a.x+a.n { // the same place
 		return []cell{{max(a.x, b.x), a.y}}
 	}
 	r.now++
@@ -190,11 +208,17 @@ func (r *router) find(ends [2]terminal) []cell {
 		if !r.inside(x1, y1) || start(x1, y1) {
 			return
 		}
+		if b.out >= 0 && dir != b.out^2 && goal(x1, y1) {
+			return
+		}
 		u := r.use[y1*r.w+x1]
 		if u&blocked != 0 && !goal(x1, y1) {
 			return
 		}
 		cost += forStep
+		if at, bit := r.step(cell{x, y}, cell{x1, y1}); r.use[at]&bit != 0 {
+			cost += forOver
+		}
 		if !goal(x1, y1) {
 			along, beside := uint8(usedAcross), r.w
 			if dir&1 == 1 {
@@ -211,6 +235,9 @@ func (r *router) find(ends [2]terminal) []cell {
 					cost += forClose
 				}
 			}
+			if x1 <= r.wall {
+				cost += forOut
+			}
 			if x1 == 0 || y1 == 0 || x1 == r.w-1 || y1 == r.h-1 {
 				cost += 2 * forClose
 			}
@@ -219,6 +246,9 @@ func (r *router) find(ends [2]terminal) []cell {
 	}
 	for x := a.x; x <= a.x+a.n; x++ {
 		for dir := range steps {
+			if a.out >= 0 && dir != a.out {
+				continue
+			}
 			// The middle of a joint is where most of its tubes should meet.
 			leave(x, a.y, dir, int32(abs(x-a.hub)), -1)
 		}

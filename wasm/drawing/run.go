@@ -121,6 +121,9 @@ func (pic *picture) cross() {
 				for b := 1; b < len(o.path); b++ {
 					if t, ok := meet(r.path[a-1], r.path[a], o.path[b-1], o.path[b]); ok {
 						s := r.along[a-1] + t*(r.along[a]-r.along[a-1])
+						if at, _, _ := r.point(s); pic.joined(r, o, at) {
+							continue
+						}
 						half := o.wide/2 + 3.4*pic.thick
 						if s > half && s < r.long-half {
 							r.gaps = append(r.gaps, [2]float64{s - half, s + half})
@@ -190,4 +193,18 @@ func (pic *picture) clear() {
 			}
 		}
 	}
+}
+
+// joined reports whether two runs meet at a joint where they seem to cross.
+func (pic *picture) joined(r, o *run, at chart.Point) bool {
+	for _, n := range r.nodes {
+		if n < 0 || n != o.nodes[0] && n != o.nodes[1] || pic.l.g.nodes[n].sort != bar {
+			continue
+		}
+		s := &pic.l.spots[n]
+		if math.Abs(at.Y-pic.y(float64(s.y))) < 1.2*pic.sy && at.X > pic.x(float64(s.x)-1.2) && at.X < pic.x(float64(s.x+s.w)+1.2) {
+			return true
+		}
+	}
+	return false
 }

@@ -52,7 +52,7 @@ func (pic *picture) pipes(d *chart.Drawing) {
 // node draws a node's parts, but for what moves.
 func (p *Plan) node(d *chart.Drawing, pic *picture, i int, v View) {
 	n := &p.g.nodes[i]
-	if n.sort == bar && len(n.edges)+len(n.hung) > 1 {
+	if n.sort == bar && (len(n.edges) > 2 || len(n.edges) == 2 && len(n.hung) > 0 || len(n.edges) == 1 && len(n.hung) == 0) {
 		at := pic.joints[n.joint]
 		r := 3.2 * pic.thick
 		d.Add(chart.Shape{Points: turn(at.X, at.Y, r, r, 0, 330), Closed: true, Fill: chart.Body})

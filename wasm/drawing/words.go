@@ -135,6 +135,8 @@ func (s *scribe) obstacles(p *Plan) {
 	for _, at := range pic.joints {
 		s.taken = append(s.taken, pic.square(at.X, at.Y, 4, 4))
 	}
+	h := &pic.hull
+	s.taken = append(s.taken, pic.square(h.wheel.X, h.wheel.Y, 2.6*h.radius, 2.6*h.radius))
 	slices.SortFunc(s.taken, func(a, b frame.Box) int {
 		return cmp.Or(cmp.Compare(a.X0, b.X0), cmp.Compare(a.Y0, b.Y0), cmp.Compare(a.X1, b.X1), cmp.Compare(a.Y1, b.Y1))
 	})
@@ -144,7 +146,7 @@ func (s *scribe) obstacles(p *Plan) {
 func (s *scribe) figures(p *Plan, v View) {
 	pic := s.pic
 	add := func(what numbered, part int, name, widest string, beside frame.Box) {
-		at, side, ok := s.room(beside, chart.Wide(widest, s.size, true), 60)
+		at, side, ok := s.room(beside, chart.Wide(widest, s.size, true), 80, 30)
 		pic.words.numbers = append(pic.words.numbers, slot{what, part, name, at, side, !ok})
 	}
 	if pic.dial.ok {
@@ -241,12 +243,13 @@ func (s *scribe) titles(p *Plan, v View) {
 	})
 	for _, n := range list {
 		far := 44.0
+		overTube := math.Inf(1) // it gives way
 		if n.must < 3 {
-			far = 120
+			far, overTube = 120, 40
 		}
 		bold := n.must == 0
 		wide := chart.Wide(n.text, s.size, bold)
-		at, side, ok := s.room(n.beside, wide, far)
+		at, side, ok := s.room(n.beside, wide, far, overTube)
 		if !ok {
 			continue
 		}
@@ -270,8 +273,8 @@ func (s *scribe) box(at chart.Point, side chart.Side, wide float64) frame.Box {
 }
 
 // room finds a place for a label of that width beside something, no farther off
-// than far, and takes it. Places near, and clear of tubes, come first.
-func (s *scribe) room(beside frame.Box, wide, far float64) (at chart.Point, side chart.Side, ok bool) {
+// than far, and takes it. Places near come first; one over a tube costs overTube.
+func (s *scribe) room(beside frame.Box, wide, far, overTube float64) (at chart.Point, side chart.Side, ok bool) {
 	pic := s.pic
 	cx, cy := (beside.X0+beside.X1)/2, (beside.Y0+beside.Y1)/2
 	up, down := 0.86*s.size, 0.28*s.size
@@ -292,7 +295,10 @@ func (s *scribe) room(beside frame.Box, wide, far float64) (at chart.Point, side
 				return
 			}
 		}
-		cost += s.tubed(b)
+		cost += s.tubed(b, overTube)
+		if cost < best {
+			cost += s.barred(q, sd, wide, beside)
+		}
 		if cost < best {
 			best, at, side, taken, ok = cost, q, sd, grown, true
 		}
@@ -321,7 +327,7 @@ func (s *scribe) room(beside frame.Box, wide, far float64) (at chart.Point, side
 }
 
 // tubed is what it costs a label to lie over tubes.
-func (s *scribe) tubed(b frame.Box) float64 {
+func (s *scribe) tubed(b frame.Box, each float64) float64 {
 	cost := 0.0
 	for i := range s.pic.runs {
 		r := &s.pic.runs[i]
@@ -329,7 +335,7 @@ func (s *scribe) tubed(b frame.Box) float64 {
 			a, c := r.path[k-1], r.path[k]
 			seg := frame.Box{X0: min(a.X, c.X) - r.wide, X1: max(a.X, c.X) + r.wide, Y0: min(a.Y, c.Y) - r.wide, Y1: max(a.Y, c.Y) + r.wide}
 			if meets(seg, b) {
-				cost += 30
+				cost += each
 				break
 			}
 		}
@@ -346,6 +352,45 @@ func (s *scribe) tubed(b frame.Box) float64 {
 		}
 	}
 	return cost
+}
+
+// barred is what it costs if the leader runs over something else.
+func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside frame.Box) float64 {
+	l := s.leader(at, side, wide, beside)
+	if l == nil {
+		return 0
+	}
+	cost := 4.0
+	for _, t := range s.taken {
+		if own := beside.Inset(-4); t.X0 >= own.X0 && t.X1 <= own.X1 && t.Y0 >= own.Y0 && t.Y1 <= own.Y1 {
+			continue
+		}
+		if crosses(l[0], l[1], t) {
+			cost += 30
+		}
+	}
+	for i := range s.pic.runs {
+		if p := s.pic.runs[i].path; len(p) > 1 {
+			for k := 1; k < len(p); k++ {
+				if _, ok := meet(l[0], l[1], p[k-1], p[k]); ok {
+					cost += 5
+				}
+			}
+		}
+	}
+	return cost
+}
+
+// crosses tells whether a stretch runs through a box.
+func crosses(a, b chart.Point, t frame.Box) bool {
+	const n = 12
+	for k := range n + 1 {
+		f := float64(k) / n
+		if t.Holds(a.X+f*(b.X-a.X), a.Y+f*(b.Y-a.Y)) {
+			return true
+		}
+	}
+	return false
 }
 
 // leader joins a label to what it names, where it does not stand right at it.
