@@ -379,7 +379,7 @@ func (l *lattice) terminals() {
 				y := s.y
 				switch n.sort {
 				case vessel:
-					y = l.mouth(i, a.port, k, len(list))
+					y = l.mouth(i, a.port, a.over, k, len(list))
 				case boiler:
 					y += k
 				default:
@@ -395,12 +395,16 @@ func (l *lattice) terminals() {
 	}
 }
 
-// mouth is the row at which a port sits in a tank's wall.
-func (l *lattice) mouth(i, port, k, of int) int {
+// mouth is the row at which a port sits in a tank's wall: its elevation's, or that
+// of what it leads to where that is next to it.
+func (l *lattice) mouth(i, port, over, k, of int) int {
 	n, s := &l.g.nodes[i], &l.spots[i]
 	t := l.g.parts[n.part].(network.Tank)
 	share := (l.g.z[n.ports[port]] - n.z) / float64(t.Height)
 	y := s.y + int(math.Round(share*float64(s.up)))
+	if there := l.spots[over].y; abs(there-y) <= 2 {
+		y = there
+	}
 	lo, hi := s.y+1+2*k, s.y+s.up-1-2*(of-1-k)
 	return min(max(y, lo), max(hi, lo))
 }

@@ -146,12 +146,17 @@ func (s *scribe) obstacles(p *Plan) {
 func (s *scribe) figures(p *Plan, v View) {
 	pic := s.pic
 	add := func(what numbered, part int, name, widest string, beside frame.Box) {
-		at, side, ok := s.room(beside, chart.Wide(widest, s.size, true), 80, 30)
+		at, side, ok := s.room(beside, chart.Wide(widest, s.size, true), 48, 22)
 		pic.words.numbers = append(pic.words.numbers, slot{what, part, name, at, side, !ok})
 	}
 	if pic.dial.ok {
 		r := pic.dial.r
-		add(pressureOf, -1, "", "88.8 psi", pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
+		const below = 0.62 // of the radius, where the needle does not come
+		if wide := chart.Wide("88 psi", s.size, true); wide < 2*r*math.Sqrt(1-below*below)-2 {
+			pic.words.numbers = append(pic.words.numbers, slot{what: pressureOf, part: -1, at: chart.Point{X: pic.dial.at.X, Y: pic.dial.at.Y + below*r + 0.3*s.size}, side: chart.Middle})
+		} else {
+			add(pressureOf, -1, "", "88.8 psi", pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
+		}
 	}
 	for _, t := range pic.tanks {
 		b := pic.parts[t].box
@@ -168,8 +173,9 @@ func (s *scribe) figures(p *Plan, v View) {
 		}
 		if b, ok := pic.where(p, seep.Part); ok {
 			r := ringed(b)
-			add(seepOf, -1, seep.Part, "×2000 faster", pic.square((b.X0+b.X1)/2, (b.Y0+b.Y1)/2, 2*r, 2*r))
-			s.taken = append(s.taken, pic.square((b.X0+b.X1)/2, (b.Y0+b.Y1)/2, 2*r, 2*r))
+			around := pic.square((b.X0+b.X1)/2, (b.Y0+b.Y1)/2, 2.2*r, 2.2*r)
+			s.taken = append(s.taken, around, frame.Box{X0: (b.X0 + b.X1) / 2, X1: around.X1, Y0: around.Y1, Y1: around.Y1 + 8}) // and its drops
+			add(seepOf, -1, seep.Part, "88 mL/min", around)
 		}
 	}
 	for i, part := range p.g.parts {
@@ -244,6 +250,9 @@ func (s *scribe) titles(p *Plan, v View) {
 	for _, n := range list {
 		far := 44.0
 		overTube := math.Inf(1) // it gives way
+		if pic.in.Wide() > 700 {
+			overTube = 60
+		}
 		if n.must < 3 {
 			far, overTube = 120, 40
 		}
@@ -343,12 +352,12 @@ func (s *scribe) tubed(b frame.Box, each float64) float64 {
 	h := &s.pic.hull
 	for _, x := range [2]float64{h.left, h.right} {
 		if b.X0 < x+h.wall && b.X1 > x-h.wall {
-			cost += 20
+			cost += 20 + each
 		}
 	}
 	for _, y := range [2]float64{h.roof, h.floor} {
 		if b.Y0 < y+h.wall && b.Y1 > y-h.wall {
-			cost += 20
+			cost += 20 + each
 		}
 	}
 	return cost
