@@ -487,12 +487,21 @@ func (w *Work) heed() {
 	t := w.now.t
 	if was := w.trail.before(t); was != nil {
 		w.nextH = asked(was.h, was.e)
+		if w.trail.again(was, t) {
+			w.nextH = was.h
+		}
 	}
-	if left := w.trail.ended - t; left > 0 && w.nextH > left {
+	if last := w.trail.last(); last != nil {
+		w.nextH = min(w.nextH, mostGrowth*last.h)
+	}
+	if left := w.trail.ended - t; left > 0 && w.nextH > left*nearly {
 		w.nextH = left * justBeyond
 	}
 }
 
-// justBeyond is the step to an event by the time the one before it took: long
-// enough that it is met, and so short that little has to be taken back.
-const justBeyond = 1.0001
+// A step that would nearly reach an event, by the time the one before it took, goes
+// just beyond: so far that it is met, and so little that little has to be taken back.
+const (
+	nearly     = 0.999
+	justBeyond = 1.0001
+)

@@ -147,7 +147,6 @@ func (w *Work) evaluate() {
 func (w *Work) solve(hg, slip float64) bool {
 	p := w.plan
 	w.unmet = false
-	f := &p.fac
 	rhs, x, dx := w.rhs, w.x, w.dx
 	bs := p.branches
 	q, d, s, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
@@ -158,34 +157,8 @@ func (w *Work) solve(hg, slip float64) bool {
 			w.soften()
 		}
 		clear(rhs)
-		clear(f.all)
-		if hg == 0 {
-			w.holdStores(f)
-		} else {
-			w.fillStores(f, hg)
-		}
-		// Branches: q' = q + g·(δa − δb + r), r what the law lacks.
-		if f.low == nil {
-			up := f.up
-			for j := range bs {
-				b := &bs[j]
-				c := 1 / s[j]
-				t := x[b.a] - x[b.b] + b.fix - d[j]
-				g[j], r[j] = c, t
-				up[b.slot] += c
-				t = q[j] + c*t
-				rhs[b.a] -= t
-				rhs[b.b] += t
-			}
-			for _, j := range p.outs {
-				f.sur[bs[j].a] += g[j]
-			}
-		} else {
-			w.assembleOneSided(f)
-		}
-		f.eliminate(rhs)
-		w.Effort.Factorisations++
-		f.back(dx, rhs)
+		w.linearise(hg)
+		p.fac.back(dx, rhs)
 		for k, c := range dx {
 			x[k] += c
 		}
@@ -233,6 +206,44 @@ func (w *Work) solve(hg, slip float64) bool {
 		}
 	}
 	return false
+}
+
+// linearise makes the factor at the flows in w.q and carries the right-hand side
+// forward through it. Branches: q' = q + g·(δa − δb + r), r what the law lacks.
+func (w *Work) linearise(hg float64) {
+	p := w.plan
+	f := &p.fac
+	clear(f.all)
+	if hg == 0 {
+		w.holdStores(f)
+	} else {
+		w.fillStores(hg)
+		for _, s := range w.active {
+			f.sur[p.stores[s]] += w.stiff[s]
+		}
+	}
+	if f.low == nil {
+		bs := p.branches
+		x, rhs, up := w.x, w.rhs, f.up
+		q, d, s, g, r := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)], w.g[:len(bs)], w.r[:len(bs)]
+		for j := range bs {
+			b := &bs[j]
+			c := 1 / s[j]
+			t := x[b.a] - x[b.b] + b.fix - d[j]
+			g[j], r[j] = c, t
+			up[b.slot] += c
+			t = q[j] + c*t
+			rhs[b.a] -= t
+			rhs[b.b] += t
+		}
+		for _, j := range p.outs {
+			f.sur[bs[j].a] += g[j]
+		}
+	} else {
+		w.assembleOneSided(f)
+	}
+	f.eliminate(w.rhs)
+	w.Effort.Factorisations++
 }
 
 // astray reports whether heads are out of all bounds: a mode that asked for them is
@@ -329,14 +340,13 @@ func (w *Work) shorten(fall float64) {
 	}
 }
 
-// fillStores adds the stores' balances: surplus C/hg, and what they lack.
-func (w *Work) fillStores(f *factor, hg float64) {
+// fillStores sets the stores' stiffness, C/hg, and adds what their balances lack.
+func (w *Work) fillStores(hg float64) {
 	p := w.plan
 	inv := 1 / hg
 	for _, s := range w.active {
 		k := p.stores[s]
 		if p.full[s] {
-			f.sur[k] += holds
 			w.stiff[s] = holds
 			w.rhs[k] += holds * (w.head[s] - w.x[k])
 			continue
@@ -349,7 +359,6 @@ func (w *Work) fillStores(f *factor, hg float64) {
 			c += e
 			vol += e * (x - st.GZ)
 		}
-		f.sur[k] += c * inv
 		w.stiff[s] = c * inv
 		w.rhs[k] -= (vol - w.base[s]) * inv
 		w.lin[s] = level{x, vol, c}

@@ -109,20 +109,18 @@ func (w *Work) mix(x, q, c []float64, fromX, fromQ [][]float64) {
 func (w *Work) followed(i int, h float64) bool {
 	s := &w.now
 	if i == 1 {
-		was := w.trail.before(s.t)
-		w.follows = was != nil && !w.Alone
-		if !w.follows {
-			return false
-		}
-		c := weigh((s.t - was.t) / was.h)
-		w.mix(w.strayX, w.strayQ, c[:], was.x[:], was.q[:])
+		w.follow(h)
+	}
+	if was := w.repeats; was != nil {
 		for _, g := range w.gases {
 			k := w.plan.stores[g]
-			w.strayX[k] = s.x[0][k] - w.strayX[k]
+			w.x[k] = was.x[i][k] + w.strayX[k]
 		}
-		for k, q := range s.q[0] {
-			w.strayQ[k] = q - w.strayQ[k]
+		q, from, stray := w.q, was.q[i][:len(w.q)], w.strayQ[:len(w.q)]
+		for j := range q {
+			q[j] = from[j] + stray[j]
 		}
+		return true
 	}
 	if !w.follows {
 		return false
@@ -140,6 +138,31 @@ func (w *Work) followed(i int, h float64) bool {
 	}
 	add1(w.q, w.strayQ, 1)
 	return true
+}
+
+// follow finds what a step of length h has to follow, and how far off it starts.
+func (w *Work) follow(h float64) {
+	s := &w.now
+	was := w.trail.before(s.t)
+	w.follows, w.repeats = was != nil && !w.Alone, nil
+	if !w.follows {
+		return
+	}
+	if was.like(s.t, h) {
+		w.repeats = was
+		copy(w.strayX, was.x[0])
+		copy(w.strayQ, was.q[0])
+	} else {
+		c := weigh((s.t - was.t) / was.h)
+		w.mix(w.strayX, w.strayQ, c[:], was.x[:], was.q[:])
+	}
+	for _, g := range w.gases {
+		k := w.plan.stores[g]
+		w.strayX[k] = s.x[0][k] - w.strayX[k]
+	}
+	for k, q := range s.q[0] {
+		w.strayQ[k] = q - w.strayQ[k]
+	}
 }
 
 func add1(dst, a []float64, w float64) {

@@ -58,6 +58,7 @@ type trail struct {
 	ended    float64 // when an event ended the mode the time before, since it was entered; 0: none did
 	ends     float64 // … and this time
 	k        int     // the stride of the time before that was looked at last
+	times    int     // that it has been entered
 }
 
 // How many strides of a mode are kept, and numbers in them; a mode that goes on
@@ -74,6 +75,7 @@ func (tr *trail) enter() {
 		tr.ended, tr.ends = tr.ends, 0
 	}
 	tr.k = 0
+	tr.times++
 }
 
 // keep takes the stride s into this time's, and gives room for another in its
@@ -115,6 +117,25 @@ func (tr *trail) before(t float64) *stride {
 	return nil
 }
 
+// again reports whether the step from t shall be as long as the stride s was, which
+// began at the same time. Lengths are sought for some times; then steps that fall on
+// those of the time before have stages that do, where its heads and flows are known
+// and need not be guessed between.
+func (tr *trail) again(s *stride, t float64) bool {
+	return tr.times > soughtFor && s.e < wellBorne && s.at(t)
+}
+
+const (
+	soughtFor = 4
+	wellBorne = 0.9
+)
+
+// at reports whether the stride began at t, and like whether it was h long besides:
+// as nearly as an event by the time of the one before can be aimed at.
+func (s *stride) at(t float64) bool { return math.Abs(t-s.t) <= 1e-6*s.h }
+
+func (s *stride) like(t, h float64) bool { return s.at(t) && math.Abs(h-s.h) <= 1e-3*s.h }
+
 // trailOf returns the trail of a plan.
 func (w *Work) trailOf(p *Plan) *trail {
 	for i := range w.trails {
@@ -132,19 +153,24 @@ func (w *Work) trailOf(p *Plan) *trail {
 		w.trails = append(w.trails, trail{})
 	}
 	tr := &w.trails[n]
-	tr.plan, tr.ended, tr.ends, tr.k = p, 0, 0, 0
+	tr.plan, tr.ended, tr.ends, tr.k, tr.times = p, 0, 0, 0, 0
 	tr.x, tr.q, tr.was, tr.now = tr.x[:0], tr.q[:0], tr.was[:0], tr.now[:0]
 	return tr
 }
 
-// mostGrowth is how many times as long the next step may be.
-const mostGrowth = 30
+// A step may be mostGrowth times as long as the one before: more would pass over what
+// has not died away yet, which an error filtered for what settles does not see. aim is
+// the share of the length at which its error would be just borne.
+const (
+	mostGrowth = 12
+	aim        = 0.82
+)
 
 // asked is the length that the controller asks for after a step of length h with
 // error e.
 func asked(h, e float64) float64 {
 	if e > 0 {
-		return h * math.Min(mostGrowth, 0.85/math.Sqrt(math.Sqrt(e)))
+		return h * math.Min(mostGrowth, aim/math.Sqrt(math.Sqrt(e)))
 	}
 	return h * mostGrowth
 }

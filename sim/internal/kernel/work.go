@@ -82,6 +82,7 @@ type Work struct {
 	trail             *trail    // of the present mode
 	now, tried        stride    // the step being taken; one that was tried from the same start
 	follows           bool      // the step being taken has one of the time before to follow …
+	repeats           *stride   // … whose stages are at the same times; nil: none
 	strayX, strayQ    []float64 // … and starts so far off it
 
 	x, q, d, s, g, r, dq, rhs, dx                  []float64
