@@ -459,8 +459,14 @@ func (m *mover) picked() {
 	}
 }
 
-// numbers writes the figures into the room kept for them.
+// numbers writes the figures into the room kept for them, and the names that water
+// would run over.
 func (m *mover) numbers() {
+	for i := range m.pic.words.names {
+		if n := &m.pic.words.names[i]; n.over {
+			m.d.Add(n.text)
+		}
+	}
 	if m.v.Sample == nil {
 		return
 	}

@@ -14,7 +14,7 @@ const (
 	small     = 4  // a part between two joints, wide and high
 	stand     = 5  // a part that stands at a joint, its foot on it: 4 wide
 	head      = 6  // a pump
-	tall      = 6  // the gauge above it
+	tall      = 8  // the gauge above it, and its number
 	broad     = 11 // a tank, wide
 	deep      = 9  // a tank, high at least
 	body      = 6  // a heater, wide and high

@@ -50,12 +50,6 @@ type View struct {
 	Stops   unit.Pressure
 }
 
-// A routed lattice has ways for its tubes.
-type routed struct {
-	*lattice
-	ways [][]cell
-}
-
 // Lay lays a rig out. The error is for a rig with nothing to draw.
 func Lay(rig *network.Rig) (*Plan, error) {
 	if rig == nil {
@@ -111,28 +105,40 @@ func (p *Plan) lattice(aspect float64) *routed {
 		return r
 	}
 	aspect = math.Exp2(float64(bucket) / 4)
-	type candidate struct {
-		l    *lattice
-		cell float64
-	}
-	var all []candidate
-	for _, fold := range []int{1, 2, 3, 4} {
-		for _, scale := range []float64{6, 10, 15, 22, 32, 46} {
-			l := p.g.place(manner{scale, fold, 3}, p.gauge)
-			all = append(all, candidate{l, min(aspect/float64(l.w), 1/float64(l.h))})
+	cell := func(l *lattice) float64 { return min(aspect/float64(l.w), 1/float64(l.h)) }
+	// Of the roomiest, tightly packed and less so, some are routed.
+	var tried []*routed
+	for _, gap := range []int{3, 4} {
+		var all []*lattice
+		for _, fold := range []int{1, 2, 3, 4} {
+			for _, scale := range []float64{6, 8, 11, 15, 20, 27, 36, 48} {
+				l := p.g.place(manner{scale, fold, gap}, p.gauge)
+				if !slices.ContainsFunc(all, func(o *lattice) bool { return o.w == l.w && o.h == l.h }) {
+					all = append(all, l)
+				}
+			}
+		}
+		slices.SortStableFunc(all, func(a, b *lattice) int { return cmp.Compare(cell(b), cell(a)) })
+		few := max(1, min(5, 200/max(1, len(p.g.edges)), len(all)))
+		for _, l := range all[:few] {
+			tried = append(tried, l.route())
 		}
 	}
-	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(b.cell, a.cell) })
-	// Of the roomiest the one whose tubes are the clearest.
-	var r *routed
-	best := 0.0
-	tries := max(1, min(6, 240/max(1, len(p.g.edges))))
-	for _, c := range all[:min(tries, len(all))] {
-		ways, over, crossed := c.l.route()
-		if worth := c.cell / (1 + 0.05*float64(over) + 0.025*float64(crossed)); worth > best {
-			best, r = worth, &routed{c.l, ways}
+	// The clearest of those are done well.
+	worth := map[*routed]float64{}
+	best := func() *routed {
+		for _, r := range tried {
+			worth[r] = cell(r.lattice) / (1 + r.price())
 		}
+		slices.SortStableFunc(tried, func(a, b *routed) int { return cmp.Compare(worth[b], worth[a]) })
+		return tried[0]
 	}
+	best()
+	for _, r := range tried[:min(3, len(tried))] {
+		r.again()
+		r.again()
+	}
+	r := best()
 	p.lattices[bucket] = r
 	return r
 }

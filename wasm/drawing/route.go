@@ -37,19 +37,26 @@ type router struct {
 	from  []int8  // direction before
 	turn  []int32
 	now   int32
-	queue []waiting
+	queue [][]int32 // what waits, by cost
+	first int       // no cost below it is waited for
+	last  int
 }
-
-type waiting struct{ at, cost, order int32 }
 
 // The directions: right, down, left, up.
 var steps = [4]cell{{1, 0}, {0, 1}, {-1, 0}, {0, -1}}
 
 const toRight, toLeft = 0, 2
 
-// route finds a way for every edge and counts how often tubes had to lie over
-// one another, and how often they cross.
-func (l *lattice) route() (ways [][]cell, over, crossed int) {
+// A routed lattice has ways for its tubes, by edge.
+type routed struct {
+	*lattice
+	ways  [][]cell
+	order []int // in which they were found
+	r     *router
+}
+
+// route finds a way for every edge, the short ones first.
+func (l *lattice) route() *routed {
 	r := &router{w: l.w + 1, h: l.h + 1, wall: l.wall}
 	n := r.w * r.h
 	r.use, r.cost, r.from, r.turn = make([]uint8, n), make([]int32, 4*n), make([]int8, 4*n), make([]int32, 4*n)
@@ -64,43 +71,56 @@ func (l *lattice) route() (ways [][]cell, over, crossed int) {
 			}
 		}
 	}
-	order := make([]int, len(l.ends))
+	out := &routed{l, make([][]cell, len(l.ends)), make([]int, len(l.ends)), r}
 	span := func(e int) int {
 		a, b := l.ends[e][0], l.ends[e][1]
 		return abs(a.hub-b.hub) + abs(a.y-b.y)
 	}
-	for i := range order {
-		order[i] = i
+	for i := range out.order {
+		out.order[i] = i
 	}
-	slices.SortFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(span(a), span(b)), cmp.Compare(a, b)) })
-	ways = make([][]cell, len(l.ends))
-	for _, e := range order {
-		ways[e] = r.find(l.ends[e])
-		r.lay(ways[e], 1)
+	slices.SortFunc(out.order, func(a, b int) int { return cmp.Or(cmp.Compare(span(a), span(b)), cmp.Compare(a, b)) })
+	for _, e := range out.order {
+		out.ways[e] = r.find(l.ends[e])
+		r.mark(out.ways[e])
 	}
-	for range 2 { // each again, now that the others are known
-		for _, e := range order {
-			r.lay(ways[e], -1)
-			for k := range ways {
-				if k != e {
-					r.mark(ways[k])
-				}
-			}
-			ways[e] = r.find(l.ends[e])
-			r.mark(ways[e])
+	return out
+}
+
+// again finds each way anew, now that the others are known.
+func (o *routed) again() {
+	for _, e := range o.order {
+		o.without(e)
+		o.ways[e] = o.r.find(o.ends[e])
+	}
+}
+
+// without marks all ways but one.
+func (o *routed) without(e int) {
+	o.r.clear()
+	for k := range o.ways {
+		if k != e {
+			o.r.mark(o.ways[k])
 		}
 	}
-	for e := range ways {
-		r.lay(ways[e], -1)
-		for k := range ways {
-			if k < e {
-				r.mark(ways[k])
+}
+
+// price is what is not well about the ways: tubes over one another, crossings,
+// bends, length.
+func (o *routed) price() float64 {
+	const over, cross, bend, length = 0.05, 0.012, 0.004, 0.012 // over and cross are seen from both tubes
+	sum := 0.0
+	for e, way := range o.ways {
+		o.without(e)
+		n, c := o.r.meets(way)
+		sum += over*float64(n) + cross*float64(c) + length*float64(len(way))/float64(o.w+o.h)
+		for i := 2; i < len(way); i++ {
+			if way[i].x != way[i-2].x && way[i].y != way[i-2].y {
+				sum += bend
 			}
 		}
-		o, c := r.meets(ways[e])
-		over, crossed = over+o, crossed+c
 	}
-	return ways, over, crossed
+	return sum
 }
 
 func abs(x int) int { return max(x, -x) }
@@ -113,12 +133,8 @@ func (r *router) block(x, y int) {
 	}
 }
 
-// lay with 1 marks a way, and with −1 clears all ways.
-func (r *router) lay(way []cell, sign int) {
-	if sign > 0 {
-		r.mark(way)
-		return
-	}
+// clear forgets all ways.
+func (r *router) clear() {
 	for i := range r.use {
 		r.use[i] &= blocked
 	}
@@ -186,22 +202,30 @@ func (r *router) find(ends [2]terminal) []cell {
 		return []cell{{max(a.x, b.x), a.y}}
 	}
 	r.now++
-	r.queue = r.queue[:0]
+	r.empty()
 	goal := func(x, y int) bool { return y == b.y && x >= b.x && x <= b.x+b.n }
-	ahead := func(x, y int) int32 {
-		dx := max(b.x-x, x-b.x-b.n, 0)
-		return int32(forStep * (dx + abs(y-b.y)))
+	// What is left to pay at least: the steps, and a bend unless it lies straight ahead.
+	ahead := func(x, y, dir int) int32 {
+		dx, dy := 0, b.y-y
+		if x < b.x {
+			dx = b.x - x
+		} else if x > b.x+b.n {
+			dx = b.x + b.n - x
+		}
+		cost := int32(forStep * (abs(dx) + abs(dy)))
+		if d := steps[dir]; dx*d.y != 0 || dy*d.x != 0 || dx*d.x < 0 || dy*d.y < 0 {
+			cost += forBend
+		}
+		return cost
 	}
 	start := func(x, y int) bool { return y == a.y && x >= a.x && x <= a.x+a.n }
-	order := int32(0)
 	push := func(x, y, dir int, cost int32, from int8) {
 		at := int32(4*(y*r.w+x) + dir)
 		if r.turn[at] == r.now && r.cost[at] <= cost {
 			return
 		}
 		r.turn[at], r.cost[at], r.from[at] = r.now, cost, from
-		order++
-		r.push(waiting{at, cost + ahead(x, y), order})
+		r.push(at, cost+ahead(x, y, dir))
 	}
 	leave := func(x, y, dir int, cost int32, from int8) {
 		x1, y1 := x+steps[dir].x, y+steps[dir].y
@@ -253,12 +277,15 @@ func (r *router) find(ends [2]terminal) []cell {
 			leave(x, a.y, dir, int32(abs(x-a.hub)), -1)
 		}
 	}
-	for len(r.queue) > 0 {
-		w := r.pop()
-		at := int(w.at)
+	for {
+		next, paid, ok := r.pop()
+		if !ok {
+			return nil
+		}
+		at := int(next)
 		dir := at & 3
 		x, y := at/4%r.w, at/4/r.w
-		if w.cost != r.cost[at]+ahead(x, y) {
+		if paid != r.cost[at]+ahead(x, y, dir) {
 			continue
 		}
 		if goal(x, y) {
@@ -279,7 +306,6 @@ func (r *router) find(ends [2]terminal) []cell {
 			leave(x, y, to, cost, int8(dir))
 		}
 	}
-	return nil
 }
 
 // back follows a way to its beginning.
@@ -301,45 +327,32 @@ func (r *router) back(at int, ends [2]terminal) []cell {
 	return way
 }
 
-// The queue is a heap, the cheapest first, and of equals the oldest.
+// The queue keeps what waits by its cost; of equals the last to come is the first
+// to go.
 
-func (w waiting) less(o waiting) bool {
-	if w.cost != o.cost {
-		return w.cost < o.cost
+func (r *router) push(at, cost int32) {
+	for int(cost) >= len(r.queue) {
+		r.queue = append(r.queue, nil)
 	}
-	return w.order < o.order
+	r.queue[cost] = append(r.queue[cost], at)
+	r.first, r.last = min(r.first, int(cost)), max(r.last, int(cost))
 }
 
-func (r *router) push(w waiting) {
-	r.queue = append(r.queue, w)
-	for i := len(r.queue) - 1; i > 0; {
-		up := (i - 1) / 2
-		if !r.queue[i].less(r.queue[up]) {
-			break
+// pop takes the cheapest; ok is false when nothing waits.
+func (r *router) pop() (at, cost int32, ok bool) {
+	for ; r.first <= r.last; r.first++ {
+		if n := len(r.queue[r.first]); n > 0 {
+			at = r.queue[r.first][n-1]
+			r.queue[r.first] = r.queue[r.first][:n-1]
+			return at, int32(r.first), true
 		}
-		r.queue[i], r.queue[up] = r.queue[up], r.queue[i]
-		i = up
 	}
+	return 0, 0, false
 }
 
-func (r *router) pop() waiting {
-	top := r.queue[0]
-	last := len(r.queue) - 1
-	r.queue[0] = r.queue[last]
-	r.queue = r.queue[:last]
-	for i := 0; ; {
-		k := 2*i + 1
-		if k >= last {
-			break
-		}
-		if k+1 < last && r.queue[k+1].less(r.queue[k]) {
-			k++
-		}
-		if !r.queue[k].less(r.queue[i]) {
-			break
-		}
-		r.queue[i], r.queue[k] = r.queue[k], r.queue[i]
-		i = k
+func (r *router) empty() {
+	for i := range r.queue[:min(r.last+1, len(r.queue))] {
+		r.queue[i] = r.queue[i][:0]
 	}
-	return top
+	r.first, r.last = 0, 0
 }

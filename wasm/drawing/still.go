@@ -12,7 +12,8 @@ import (
 func containsFold(s, sub string) bool { return strings.Contains(strings.ToLower(s), sub) }
 
 // Still draws what changes only when something happens: the vehicle, the tubes at
-// rest, the parts as the lineup has them, and their names.
+// rest, the parts as the lineup has them, and their names but for those that lie
+// over a tube.
 func (p *Plan) Still(d *chart.Drawing, in frame.Box, l frame.Look, v View) {
 	pic := p.picture(in)
 	pic.hull.draw(d, pic)

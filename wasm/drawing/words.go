@@ -29,6 +29,7 @@ type words struct {
 type label struct {
 	text   chart.Label
 	leader []chart.Point
+	over   bool // it lies over a tube, whose water would cover it
 }
 
 // A slot is room for a number.
@@ -107,7 +108,9 @@ func (w *words) draw(d *chart.Drawing) {
 		}
 	}
 	for i := range w.names {
-		d.Add(w.names[i].text)
+		if !w.names[i].over {
+			d.Add(w.names[i].text)
+		}
 	}
 }
 
@@ -155,7 +158,7 @@ func (s *scribe) figures(p *Plan, v View) {
 		if wide := chart.Wide("88 psi", s.size, true); wide < 2*r*math.Sqrt(1-below*below)-2 {
 			pic.words.numbers = append(pic.words.numbers, slot{what: pressureOf, part: -1, at: chart.Point{X: pic.dial.at.X, Y: pic.dial.at.Y + below*r + 0.3*s.size}, side: chart.Middle})
 		} else {
-			add(pressureOf, -1, "", "88.8 psi", pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
+			add(pressureOf, -1, "", "88 psi", pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
 		}
 	}
 	for _, t := range pic.tanks {
@@ -264,6 +267,7 @@ func (s *scribe) titles(p *Plan, v View) {
 		}
 		lab := label{text: chart.Label{At: at, Text: n.text, Ink: chart.Body, Size: s.size, Side: side, Bold: bold, Halo: true}}
 		lab.leader = s.leader(at, side, wide, n.beside)
+		lab.over = s.tubed(s.box(at, side, wide), 1) > 0
 		pic.words.names = append(pic.words.names, lab)
 	}
 	slices.SortStableFunc(pic.words.names, func(a, b label) int { return cmp.Compare(a.text.At.X, b.text.At.X) })
