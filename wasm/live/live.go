@@ -158,6 +158,20 @@ func (l *Live) Advance(now time.Time, budget time.Duration) (busy bool) {
 	return l.halted == ""
 }
 
+// Pass lets so many simulated seconds go by at once.
+func (l *Live) Pass(s float64) {
+	if l.halted != "" || !(s > 0) {
+		return
+	}
+	l.goTo(l.Time()+s, 0)
+	if l.halted == "" {
+		if err := l.look(); err != nil {
+			l.halt(err)
+		}
+	}
+	l.restart()
+}
+
 // glide moves the pace to the rate: most of the way in a fifth of a second, or,
 // where the machine could not follow, more warily.
 func (l *Live) glide(dt float64) {

@@ -40,7 +40,7 @@ func (s *Scene) account(look frame.Look, now time.Time, secret bool) *account {
 	a.lines = a.lines[:0]
 	put := func(what string, v unit.Volume) { a.lines = append(a.lines, figure{what, Water(sys, v)}) }
 	if is.Room > 0 {
-		a.lines = append(a.lines, figure{"in the tank", of(Water(sys, is.Tanks), Water(sys, is.Room))})
+		a.lines = append(a.lines, figure{"in the tank", Share(Water(sys, is.Tanks), Water(sys, is.Room))})
 	}
 	if !secret {
 		put("got away", is.Away)
@@ -91,8 +91,8 @@ func Water(sys unit.System, v unit.Volume) string {
 	return sys.Format(v, 2)
 }
 
-// of says how much of how much, the unit once.
-func of(part, whole string) string {
+// Share says how much of how much, the unit once.
+func Share(part, whole string) string {
 	if _, unit, ok := strings.Cut(whole, " "); ok {
 		part = strings.TrimSuffix(part, " "+unit)
 	}
@@ -125,8 +125,8 @@ func (s *Scene) block(d *chart.Drawing) {
 }
 
 // written puts the figures down.
-func (s *Scene) written(d *chart.Drawing, look frame.Look, now time.Time, secret bool) {
-	a := s.account(look, now, secret)
+func (s *Scene) written(d *chart.Drawing, look frame.Look, now time.Time, o Shown) {
+	a := s.account(look, now, o.Secret)
 	b := s.places.figures
 	s.rate(d, look)
 	if s.places.small {
@@ -152,6 +152,9 @@ func (s *Scene) written(d *chart.Drawing, look frame.Look, now time.Time, secret
 			t.Bold = true
 			d.Add(label(b.X0+8, y-5, chart.Start, 12, chart.Soft, f.what), t)
 		}
+	}
+	if o.Off {
+		return
 	}
 	// What the pen stands at.
 	h := s.places.pen

@@ -29,7 +29,10 @@ func (s *Scene) arrange(free frame.Box) places {
 	if pl.small {
 		edge, line = 8, 18
 	}
-	strip := math.Min(math.Max(0.25*h, 112), 270)
+	strip := math.Min(math.Max(0.25*h, 150), 270)
+	if pl.small {
+		strip = math.Max(0.25*h, 112)
+	}
 	low := free.Y1 - edge/2 - line
 	top := low - strip
 	pl.drawing = frame.Box{X0: free.X0 + edge, Y0: free.Y0 + edge, X1: free.X1 - edge, Y1: top - 4}
@@ -54,7 +57,7 @@ func (s *Scene) arrange(free frame.Box) places {
 		pl.figures = frame.Box{X0: left, Y0: low, X1: right, Y1: low + line}
 	case right-(pen+wide) >= 0.75*block:
 		pen = math.Min(pen, right-block-24-wide)
-		pl.figures = frame.Box{X0: math.Max(pen+wide+24, right-340), Y0: top + 12, X1: right, Y1: low}
+		pl.figures = frame.Box{X0: pen + wide + 24, Y0: top + 12, X1: math.Min(right, pen+wide+364), Y1: low}
 	default:
 		pl.figures = frame.Box{X0: left, Y0: top + 12, X1: left + block, Y1: low}
 		left += block + 24

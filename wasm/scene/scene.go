@@ -5,7 +5,7 @@
 // keeps the simulated time, and its crown sets how fast that goes. Figures say
 // where the water went.
 //
-//	s := scene.New(l)            // l is a *live.Live
+//	s := scene.New(l) // l is a *live.Live
 //	s.Draw(f, scene.Shown{Faults: l.Faults()})
 //	act := s.Touch(pointer)      // a lever turned, the crown, …
 //
@@ -45,6 +45,7 @@ type Shown struct {
 	Picked string         // a part with a ring of ink
 	Names  []string       // parts that are named first where there is room for few
 	Secret bool           // how much gets away is not told
+	Off    bool           // the pen and its paper are put away: something else is to stand at their place
 }
 
 // drawn is what the part of the picture that stands still was drawn from.
@@ -56,51 +57,49 @@ type drawn struct {
 	names       string
 	stands      string
 	faults      string
+	off         bool
 }
 
-// New is the scene of a live system. A system whose rig cannot be laid out is
-// refused.
-func New(l *live.Live) (*Scene, error) {
-	s := &Scene{}
-	if err := s.Show(l); err != nil {
-		return nil, err
-	}
-	return s, nil
-}
+// New is the scene of a live system. It is laid out when it is first drawn.
+func New(l *live.Live) *Scene { return &Scene{live: l, roll: roll{end: math.NaN()}} }
 
-// Show puts another live system in place of the one there is, or takes up that
-// its rig has been changed.
-func (s *Scene) Show(l *live.Live) error {
+// Show puts another live system in place of the one there is.
+func (s *Scene) Show(l *live.Live) {
 	if s.live != l {
-		s.roll = roll{end: math.NaN()}
+		s.live, s.roll, s.hand, s.figures = l, roll{end: math.NaN()}, hand{}, account{}
 	}
-	if l.Rig() != s.rig {
-		plan, err := drawing.Lay(l.Rig())
-		if err != nil {
-			return err
-		}
-		s.plan, s.rig = plan, l.Rig()
+}
+
+// laid reports whether there is a plan of the rig as it is now; it makes one where
+// there is none. A rig that was let be simulated has parts to be drawn.
+func (s *Scene) laid() bool {
+	rig := s.live.Rig()
+	if s.plan != nil && (rig == s.rig || s.plan.Again(rig)) {
+		s.rig = rig
+		return true
 	}
-	s.live = l
-	return nil
+	plan, err := drawing.Lay(rig)
+	if err != nil {
+		return false
+	}
+	s.plan, s.rig = plan, rig
+	return true
 }
 
 // Draw puts the scene into the frame: what stands still where it has changed, what
 // moves always.
 func (s *Scene) Draw(f *frame.Frame, o Shown) {
-	if f.Free.Wide() < 1 || f.Free.High() < 1 || s.rig != s.live.Rig() && s.Show(s.live) != nil {
+	if f.Free.Wide() < 1 || f.Free.High() < 1 || !s.laid() {
 		return
 	}
 	s.points.reset()
 	s.see(o)
-	now := drawn{f.Paper, f.Free, f.Look, s.rig, o.Picked, join(o.Names), s.live.Lineup().String(), texts(o.Faults)}
+	now := drawn{f.Paper, f.Free, f.Look, s.rig, o.Picked, join(o.Names), s.live.Lineup().String(), texts(o.Faults), o.Off}
 	if now != s.drawn {
-		if now.free != s.drawn.free || now.rig != s.drawn.rig {
-			s.places = s.arrange(f.Free)
-		}
+		s.places = s.arrange(f.Free)
 		s.drawn, f.Changed = now, true
 		f.Still.Marks = f.Still.Marks[:0]
-		s.still(&f.Still, f.Look)
+		s.still(&f.Still, f.Look, o.Off)
 	}
 	f.Still.Title, f.Still.Words = "A water system from the side", s.Words(f.Look.Units)
 	s.moving(&f.Moving, f.Look, f.Now, o)
@@ -121,12 +120,16 @@ func (s *Scene) see(o Shown) {
 	}
 }
 
-func (s *Scene) still(d *chart.Drawing, look frame.Look) {
-	s.housing(d)
+func (s *Scene) still(d *chart.Drawing, look frame.Look, off bool) {
+	if !off {
+		s.housing(d)
+	}
 	n := len(d.Marks)
 	s.plan.Still(d, s.places.drawing, look, s.view)
 	s.turn(d.Marks[n:], func(n int) []chart.Point { return make([]chart.Point, 0, n) })
-	s.paper(d)
+	if !off {
+		s.paper(d)
+	}
 	s.block(d)
 	s.watchFace(d)
 }
@@ -135,9 +138,16 @@ func (s *Scene) moving(d *chart.Drawing, look frame.Look, now time.Time, o Shown
 	n := len(d.Marks)
 	s.plan.Moving(d, s.places.drawing, look, now, s.view)
 	s.turn(d.Marks[n:], s.points.lend)
-	s.trace(d, look, now)
+	if !o.Off {
+		s.trace(d, look, now)
+	}
 	s.hands(d)
-	s.written(d, look, now, o.Secret)
+	s.written(d, look, now, o)
+}
+
+// Strip is the place of the paper and the pen.
+func (s *Scene) Strip() frame.Box {
+	return frame.Box{X0: s.places.paper.X0 - 13, Y0: s.places.pen.Y0, X1: s.places.pen.X1, Y1: s.places.pen.Y1}
 }
 
 // Words tell the picture to those who do not see it.

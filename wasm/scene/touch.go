@@ -14,6 +14,8 @@ type Act struct {
 	Set    network.Setting // how it would then stand
 	Turned bool            // it is something a hand turns, and Set says how
 	Rate   float64         // that the crown was set to; 0: it was not
+	Filled bool            // the water in Part, a tank, was moved
+	Fill   float64         // to this share of what it holds
 }
 
 // A hand is what a finger holds.
@@ -44,6 +46,9 @@ var Rates = []float64{1, 10, 60, 200, 600}
 // pulls itself.
 func (s *Scene) Touch(p frame.Pointer) Act {
 	pl, h := &s.places, &s.hand
+	if s.plan == nil { // nothing has been shown that could be touched
+		return Act{}
+	}
 	if p.Wheel != 0 {
 		switch {
 		case pl.crown.Holds(p.X, p.Y):
@@ -94,7 +99,12 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		s.pull(h.from, (p.X-h.x)*s.roll.perPx)
 	case h.holds == thePaper && p.Up:
 		s.roll.end = math.NaN() // a touch lets it go
-	case h.holds == aPart && p.Up && !h.moved:
+	case h.holds == aPart && h.moved:
+		t, is := s.part(h.part).(network.Tank)
+		if at, ok := s.plan.Where(h.part, pl.drawing); is && ok {
+			act = Act{Part: t.Name, Filled: true, Fill: math.Min(math.Max((at.Y1-p.Y)/(at.Y1-at.Y0), 0), 1)}
+		}
+	case h.holds == aPart && p.Up:
 		act.Part = h.part
 		act.Set, act.Turned = Turn(s.rig, s.live.Lineup(), h.part)
 	}
@@ -102,6 +112,11 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		*h = hand{}
 	}
 	return act
+}
+
+func (s *Scene) part(name string) network.Part {
+	p, _ := s.rig.Part(name)
+	return p
 }
 
 func bounded(rate float64) float64 { return math.Min(math.Max(rate, live.Slowest), live.Fastest) }

@@ -73,14 +73,9 @@ func (s *Stage) begin(name string, rig *network.Rig, lineup network.Lineup, faul
 		return err
 	}
 	if s.Scene == nil {
-		s.Scene, err = scene.New(l)
-	} else {
-		err = s.Scene.Show(l)
+		s.Scene = scene.New(l)
 	}
-	if err != nil {
-		l.Close()
-		return err
-	}
+	s.Scene.Show(l)
 	if s.Live != nil {
 		l.SetRate(s.Live.Rate())
 		s.Live.Close()
@@ -126,6 +121,24 @@ func (s *Stage) Happened(sys unit.System) string {
 	return s.told
 }
 
+// Likeliest is the part by which water most likely slips back: one that parts the
+// pressurised lines from the fresh tank.
+func Likeliest(rig *network.Rig) (network.Suspect, bool) {
+	for _, likely := range []func(s network.Suspect, kind string) bool{
+		func(s network.Suspect, kind string) bool { return s.Role == network.FillValve && kind == "shutoff" },
+		func(s network.Suspect, kind string) bool { return s.Role == network.PumpHeadValves && kind == "pump" },
+		func(network.Suspect, string) bool { return true },
+	} {
+		for _, s := range rig.Suspects(nil) {
+			p, ok := rig.Part(s.Seep.Part)
+			if ok && likely(s, p.Kind()) {
+				return s, true
+			}
+		}
+	}
+	return network.Suspect{}, false
+}
+
 // kept is a stage as it is kept.
 type kept struct {
 	Rig     string             `json:"rig"`
@@ -166,8 +179,8 @@ func (s *Stage) Keep() ([]byte, error) {
 	return json.Marshal(k)
 }
 
-// Restore takes a stage back. Refit, where it is not nil, is what was changed about
-// the rig since it came from the house.
+// Restore takes a stage back; where it cannot, all stays as it was. Refit is what was
+// changed about the rig since it came from the house, and may refuse it.
 func (s *Stage) Restore(data []byte, refit func(*network.Rig) (*network.Rig, error)) error {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {
@@ -177,10 +190,8 @@ func (s *Stage) Restore(data []byte, refit func(*network.Rig) (*network.Rig, err
 	if err != nil {
 		return err
 	}
-	if refit != nil {
-		if rig, err = refit(rig); err != nil {
-			return err
-		}
+	if rig, err = refit(rig); err != nil {
+		return err
 	}
 	var lineup network.Lineup
 	if k.Lineup != "" {

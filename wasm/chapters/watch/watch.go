@@ -56,49 +56,45 @@ func New() (*Chapter, error) {
 		return nil, err
 	}
 	c := &Chapter{stage: s}
-	if err := c.rig(ownSeep); err != nil {
+	seep, err := seepIn(s.Live.Rig(), ownSeep)
+	if err != nil {
 		return nil, err
 	}
+	c.take(seep)
 	c.enter(asleep)
+	s.Live.Pass(before)
 	return c, nil
 }
 
-// rig takes up a rig that has just been put there: its tap, and its seep.
-func (c *Chapter) rig(fault string) error {
-	rig := c.stage.Live.Rig()
-	c.tap = ""
-	for _, p := range rig.Parts() {
+// before is how long the pump has slept when the chapter begins, s: long enough for
+// a line on the paper.
+const before = 20 * 60
+
+// seepIn reads what lets water by in a rig; empty is what most likely would.
+func seepIn(rig *network.Rig, fault string) (network.Seep, error) {
+	if s, ok := stage.Likeliest(rig); ok && fault == "" {
+		s.Seep.Ref, s.Seep.At = 120*unit.MillilitrePerMinute, 45*unit.PSI
+		return s.Seep, nil
+	}
+	f, err := rig.Fault(fault)
+	if err != nil {
+		return network.Seep{}, err
+	}
+	seep, ok := f.(network.Seep)
+	if !ok {
+		return seep, fmt.Errorf("watch: %q is nothing that lets water by", fault)
+	}
+	return seep, nil
+}
+
+// take takes up the seep, and a tap of the rig that has just been put there.
+func (c *Chapter) take(seep network.Seep) {
+	c.seep, c.tap = seep, ""
+	for _, p := range c.stage.Live.Rig().Parts() {
 		if f, ok := p.(network.Fixture); ok && !f.Toilet && (c.tap == "" || p.ID() == "galley cold tap") {
 			c.tap = f.Name
 		}
 	}
-	if fault == "" {
-		fault = likeliest(rig)
-	}
-	f, err := rig.Fault(fault)
-	if err != nil {
-		return err
-	}
-	seep, ok := f.(network.Seep)
-	if !ok {
-		return fmt.Errorf("watch: %q is nothing that lets water by", fault)
-	}
-	c.seep = seep
-	return nil
-}
-
-// likeliest is a seep through the part that lets water back into the tank.
-func likeliest(rig *network.Rig) string {
-	for _, role := range []network.Role{network.FillValve, network.PumpHeadValves, network.ToiletValve, network.Tap} {
-		for _, s := range rig.Suspects(nil) {
-			if s.Role == role {
-				f := s.Seep
-				f.Ref, f.At = 120*unit.MillilitrePerMinute, 45*unit.PSI
-				return f.String()
-			}
-		}
-	}
-	return ""
 }
 
 // Key names the chapter in a link.
@@ -167,6 +163,7 @@ func (c *Chapter) mend() {
 func (c *Chapter) again() {
 	if c.stage.Begin(c.stage.Name, nil) == nil {
 		c.enter(asleep)
+		c.stage.Live.Pass(before)
 	}
 }
 
@@ -214,12 +211,15 @@ func (c *Chapter) Restore(data []byte) error {
 	if k.Step < 0 || k.Step >= steps {
 		return fmt.Errorf("watch: there is no step %d", k.Step)
 	}
-	if err := c.stage.Restore(k.Stage, nil); err != nil {
+	var seep network.Seep
+	check := func(rig *network.Rig) (_ *network.Rig, err error) {
+		seep, err = seepIn(rig, k.Seep)
+		return rig, err
+	}
+	if err := c.stage.Restore(k.Stage, check); err != nil {
 		return err
 	}
-	if err := c.rig(k.Seep); err != nil {
-		return err
-	}
+	c.take(seep)
 	c.step, c.mended = k.Step, k.Mended
 	c.stage.Shown.Faults = c.stage.Live.Faults()
 	c.stage.Shown.Names = []string{c.tap, c.seep.Part, "pump", "fresh tank"}
@@ -238,24 +238,23 @@ func (c *Chapter) Follow(l desk.Link) error {
 		return err
 	}
 	fault := l.Fault
-	if fault != "" {
-		if _, err := rig.Fault(fault); err != nil {
-			return err
-		}
+	if name == ownRig && fault == "" {
+		fault = ownSeep
+	}
+	seep, err := seepIn(rig, fault)
+	if err != nil {
+		return err
 	}
 	if err := c.stage.Begin(name, nil); err != nil {
 		return err
 	}
-	if name == ownRig && fault == "" {
-		fault = ownSeep
-	}
-	if err := c.rig(fault); err != nil {
-		return err
-	}
+	c.take(seep)
 	step := asleep
 	if l.Fault != "" {
 		step = seeping
 	}
+	c.enter(asleep)
+	c.stage.Live.Pass(before)
 	c.enter(step)
 	if l.Rate > 0 {
 		c.stage.Live.SetRate(l.Rate)

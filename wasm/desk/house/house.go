@@ -2,6 +2,7 @@
 package house
 
 import (
+	"quietpump/wasm/chapters/change"
 	"quietpump/wasm/chapters/watch"
 	"quietpump/wasm/desk"
 )
@@ -11,6 +12,7 @@ import (
 func Chapters() []desk.Chapter {
 	return []desk.Chapter{
 		must(watch.New()),
+		must(change.New()),
 	}
 }
 

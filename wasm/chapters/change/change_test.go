@@ -1,0 +1,254 @@
+package change
+
+import (
+	"context"
+	"math"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim"
+	"quietpump/wasm/chapters/stage"
+	"quietpump/wasm/desk"
+	"quietpump/wasm/frame"
+	"quietpump/wasm/scene"
+	"quietpump/wasm/sheet"
+)
+
+// A wall is a clock that the test turns.
+type wall struct{ t time.Time }
+
+func newWall() *wall { return &wall{time.Date(2024, 6, 1, 12, 0, 0, 0, time.UTC)} }
+
+// play lets a chapter go on for so many of the reader's seconds.
+func (w *wall) play(c *Chapter, s float64) {
+	for end := w.t.Add(time.Duration(s * 1e9)); w.t.Before(end); w.t = w.t.Add(time.Second / 30) {
+		c.Advance(w.t, 0)
+	}
+}
+
+func begin(t require.TestingT) *Chapter {
+	c, err := New()
+	require.NoError(t, err)
+	return c
+}
+
+func do(c *Chapter, what, arg string) { c.Do(sheet.Event{Do: what, Arg: arg}) }
+
+func found(c *Chapter) string {
+	_, finding := c.finding(unit.US)
+	return finding
+}
+
+// Whatever was set, the cycle it tells of is the library's own of the rig and the
+// faults that were set.
+func TestSaysWhatTheLibrarySays(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		do   func(c *Chapter)
+	}{
+		{"as it opens", func(*Chapter) {}},
+		{"another part", func(c *Chapter) { do(c, "seep", "toilet valve") }},
+		{"more", func(c *Chapter) { do(c, "size", "0.8") }},
+		{"a larger accumulator", func(c *Chapter) { do(c, "bottle", "0.8") }},
+		{"none", func(c *Chapter) { do(c, "bottle", "0") }},
+		{"its air lost", func(c *Chapter) { do(c, "air", "half") }},
+		{"a trailer", func(c *Chapter) { do(c, "rig", "nosuction") }},
+		{"a camper given an accumulator", func(c *Chapter) { do(c, "rig", "camper"); do(c, "bottle", "0.6") }},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			c, w := begin(t), newWall()
+			w.play(c, 0.2)
+			tt.do(c)
+			w.play(c, 0.5)
+			require.Empty(t, c.problem)
+			do(c, "rate", "1")
+			h := c.stage.Live.Habit()
+			for h.Cycles < 3 {
+				w.play(c, 1)
+				h = c.stage.Live.Habit()
+				require.Less(t, h.Since, 1e6)
+			}
+			rig, err := stage.Rig(c.stage.Name)
+			require.NoError(t, err)
+			rig, err = c.set.fitted(rig)
+			require.NoError(t, err)
+			m, err := sim.Compile(rig)
+			require.NoError(t, err)
+			rec, err := m.Simulate(context.Background(), nil, c.set.faults(rig), sim.Options{Until: time.Duration(4 * (h.Rest + h.Run) * 1e9)})
+			require.NoError(t, err)
+			var rest, stopped float64
+			for _, e := range rec.Events {
+				switch {
+				case e.What == sim.PumpStops:
+					stopped = e.At
+				case e.What == sim.PumpStarts && stopped > 0:
+					rest = e.At - stopped
+				}
+			}
+			assert.InEpsilon(t, rest, h.Rest, 0.01)
+			assert.Contains(t, found(c), "Quiet for "+scene.Span(h.Rest))
+		})
+	}
+}
+
+func TestTheHose(t *testing.T) {
+	c, w := begin(t), newWall()
+	w.play(c, 0.2)
+	do(c, "source", "hose")
+	do(c, "size", "1")
+	do(c, "rate", "1")
+	w.play(c, 5)
+	assert.Contains(t, found(c), "In the tank: ")
+	was := c.stage.Live.Account().Tanks
+	w.play(c, 10)
+	assert.Greater(t, c.stage.Live.Account().Tanks, was+5*unit.Litre, "on the hose the seep fills the tank")
+	do(c, "fill", "0.99")
+	w.play(c, 20)
+	title, _ := c.finding(unit.US)
+	assert.Equal(t, "The tank runs over", title)
+}
+
+func TestTheWave(t *testing.T) {
+	c, w := begin(t), newWall()
+	w.play(c, 0.2)
+	do(c, "wave", "")
+	assert.Nil(t, c.wave, "no tap is open")
+	do(c, "rate", "0")
+	do(c, "turn", "galley cold tap")
+	w.play(c, 3)
+	do(c, "wave", "")
+	require.NotNil(t, c.wave)
+	at := c.stage.Live.Time()
+	w.play(c, 1)
+	assert.InDelta(t, at, c.stage.Live.Time(), 1e-9, "all else stands still")
+	s := c.Sheet(frame.Look{})
+	assert.Equal(t, "The galley cold tap is shut at once: it knocks", s.Title)
+	f := &frame.Frame{Paper: frame.Box{X1: 900, Y1: 700}, Free: frame.Box{X1: 900, Y1: 700}, Now: w.t}
+	c.Draw(f)
+	do(c, "next", "")
+	assert.Nil(t, c.wave)
+	assert.Equal(t, network.Shut(), c.stage.Live.Lineup()["galley cold tap"])
+}
+
+// Joukowsky's head rise a·v/g in a tube of rigid walls: water at 20 °C carries sound
+// at 1482 m/s (IAPWS R12-08 region, NIST Chemistry WebBook), so 1 m/s that is stopped
+// at once lifts the pressure by 14.8 bar; in plastic tube it is several times less.
+func TestJoukowsky(t *testing.T) {
+	const bore, long = 0.0123, 3.0
+	area := math.Pi / 4 * bore * bore
+	q := unit.Flow(area) // 1 m/s
+	stiff := network.Tube{Name: "t", Length: long, Bore: bore, Compliance: unit.Compliance(area * long * 4.56e-10)}
+	w := waveIn(stiff, "tap", q, 3*unit.Bar)
+	assert.InEpsilon(t, 1482.0, float64(w.speed), 0.005)
+	assert.InEpsilon(t, 14.8, w.rise.Bar(), 0.005)
+	assert.True(t, w.tears())
+	soft := stiff
+	soft.Compliance *= 8
+	assert.InEpsilon(t, float64(w.rise)/math.Sqrt(8), float64(waveIn(soft, "tap", q, 3*unit.Bar).rise), 1e-9)
+}
+
+// The closed form holds what it must: at the far end the pressure, at the shut tap no
+// flow, along the tube the wave's own relation, and after four trips it is as it was.
+func TestWaveIsAWave(t *testing.T) {
+	w := wave{length: 4, speed: 500, flow: 0.2, rest: 300e3, rise: 100e3}
+	rapid.Check(t, func(t *rapid.T) {
+		x, at := rapid.Float64Range(0, 1).Draw(t, "x"), rapid.Float64Range(0, 0.2).Draw(t, "t")
+		p, v := w.at(x, at)
+		again, va := w.at(x, at+4*w.trip())
+		if math.Abs(math.Mod(at/w.trip(), 1)-0.5) < 0.499 && math.Abs(math.Mod(at/w.trip(), 1)-x) > 1e-6 && math.Abs(math.Mod(at/w.trip(), 1)+x-1) > 1e-6 {
+			if math.Abs(float64(p-again)) > 1e-6 || math.Abs(float64(v-va)) > 1e-9 {
+				t.Fatalf("%v %v is not %v %v", again, va, p, v)
+			}
+		}
+		if q, _ := w.at(0, at); at > w.trip() && math.Mod(at/w.trip(), 2) > 1 && math.Abs(float64(q-w.rest)) > 1e-6 {
+			t.Fatalf("the far end stands at %v", q)
+		}
+		if _, u := w.at(1, at); u != 0 {
+			t.Fatalf("through the shut tap runs %v", u)
+		}
+		// p − rest and v lie on a round of (±1, ±1): each is 0 where the other is not.
+		if dp := float64((p - w.rest) / w.rise); math.Abs(math.Abs(dp)+math.Abs(float64(v/w.flow))-1) > 1e-9 {
+			t.Fatalf("%v and %v", dp, v)
+		}
+	})
+}
+
+func TestKeepsItsPlace(t *testing.T) {
+	c, w := begin(t), newWall()
+	w.play(c, 0.2)
+	do(c, "rig", "nosuction")
+	do(c, "seep", "toilet valve")
+	do(c, "size", "0.7")
+	do(c, "bottle", "0.9")
+	w.play(c, 0.5)
+	do(c, "turn", "galley hot tap")
+	w.play(c, 1)
+	data, err := c.Keep()
+	require.NoError(t, err)
+	again := begin(t)
+	require.NoError(t, again.Restore(data))
+	assert.Equal(t, c.set, again.set)
+	assert.Equal(t, texts(c.stage.Live.Faults()), texts(again.stage.Live.Faults()))
+	assert.Equal(t, c.stage.Live.Lineup(), again.stage.Live.Lineup())
+	a, _ := bottle(c.stage.Live.Rig())
+	b, _ := bottle(again.stage.Live.Rig())
+	assert.Equal(t, a, b)
+	assert.InDelta(t, c.stage.Live.Time(), again.stage.Live.Time(), 1)
+	for _, bad := range []string{`{`, `{"set":{"size":7},"stage":{"rig":"camper"}}`, `{"set":{"size":"1e-6 m3/s","bottle":3},"stage":{"rig":"camper"}}`, `{"stage":{"rig":"yacht"}}`} {
+		assert.Error(t, again.Restore([]byte(bad)), bad)
+		assert.Equal(t, "nosuction", again.stage.Name)
+	}
+}
+
+func TestLinks(t *testing.T) {
+	c := begin(t)
+	require.NoError(t, c.Follow(desk.Link{Rig: "twopath", Fault: "galley cold tap: 90 mL/min at 45 psi", Rate: 60}))
+	assert.Equal(t, "galley cold tap", c.set.Seep)
+	assert.InEpsilon(t, 90.0, c.set.Size.MillilitresPerMinute(), 1e-9)
+	assert.Equal(t, 60.0, c.stage.Live.Rate())
+	for _, bad := range []desk.Link{{Rig: "yacht"}, {Fault: "roof: 3 gpm"}, {Fault: "accumulator: precharge 0 psi"}} {
+		assert.Error(t, c.Follow(bad))
+		assert.Equal(t, "galley cold tap", c.set.Seep)
+	}
+}
+
+// Whatever hands do in whatever order, on whatever rig: it goes on, or says why not.
+func TestAnythingGoes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c, w := begin(t), newWall()
+		w.play(c, 0.1)
+		for range rapid.IntRange(1, 8).Draw(t, "deeds") {
+			var deeds []sheet.Event
+			for _, b := range c.Sheet(frame.Look{}).Blocks {
+				switch b := b.(type) {
+				case sheet.Choice:
+					for _, a := range b.Answers {
+						deeds = append(deeds, sheet.Event{Do: b.Do, Arg: a.Arg})
+					}
+				case sheet.Slide:
+					deeds = append(deeds, sheet.Event{Do: b.Do, Arg: strconv.FormatFloat(rapid.Float64Range(0, 1).Draw(t, "slide"), 'g', -1, 64)})
+				case sheet.Buttons:
+					for _, a := range b.List {
+						deeds = append(deeds, sheet.Event{Do: a.Do, Arg: a.Arg})
+					}
+				case sheet.Button:
+					deeds = append(deeds, sheet.Event{Do: b.Do, Arg: b.Arg})
+				}
+			}
+			deeds = append(deeds, sheet.Event{Do: "next"}, sheet.Event{Do: "size", Arg: "many"}, sheet.Event{Do: "bottle", Arg: "NaN"})
+			e := rapid.SampledFrom(deeds).Draw(t, "deed")
+			c.Do(e)
+			w.play(c, 0.4)
+			if c.problem != "" {
+				t.Fatalf("%v: %s", e, c.problem)
+			}
+		}
+	})
+}
