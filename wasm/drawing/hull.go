@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"quietpump/sim/chart"
+	"quietpump/wasm/frame"
 )
 
 // A hull is the vehicle round the plumbing, cut open.
@@ -12,7 +13,8 @@ type hull struct {
 	wall                             float64 // thickness
 	wheel                            chart.Point
 	radius                           float64
-	slingFrom, slingTo               float64 // where waste tanks hang
+	slingFrom, slingTo               float64   // where waste tanks hang
+	pane                             frame.Box // a window, where the wall is free for one
 }
 
 // wallOf is how thick the walls are over a floor so far above the ground.
@@ -66,6 +68,7 @@ func (h *hull) draw(d *chart.Drawing, pic *picture) {
 	d.Add(chart.Shape{Points: inner, Closed: true, Fill: chart.Paper})
 	d.Add(chart.Shape{Points: outer, Closed: true, Line: chart.Body, Width: line})
 	d.Add(chart.Shape{Points: inner, Closed: true, Line: chart.Body, Width: 0.7 * line})
+	h.window(d, line)
 	// The wheel, in its arch.
 	w, r := h.wheel, h.radius
 	arch := turn(w.X, w.Y, 1.32*r, 1.32*r, 180, 360)
@@ -76,5 +79,66 @@ func (h *hull) draw(d *chart.Drawing, pic *picture) {
 	for k := range 5 {
 		a := 2 * math.Pi * (float64(k) + 0.25) / 5
 		d.Add(chart.Shape{Points: turn(w.X+0.32*r*math.Cos(a), w.Y+0.32*r*math.Sin(a), 0.08*r, 0.08*r, 0, 330), Closed: true, Fill: chart.Body})
+	}
+}
+
+// glaze finds room for a window on the wall behind the plumbing: the largest that
+// nothing stands before.
+func (pic *picture) glaze() {
+	h := &pic.hull
+	w, t := h.right-h.left, h.floor-h.roof
+	high := 0.26 * t
+	if pic.in.Wide() < 600 {
+		return // names need the room
+	}
+	for _, wide := range [...]float64{0.46, 0.38, 0.3, 0.24, 0.18, 0.13} {
+		if wide*w < 1.1*high {
+			return
+		}
+		for _, x := range [...]float64{0.08, 0.14, 0.2, 0.3, 0.4, 0.5, 0.6} {
+			b := frame.Box{X0: h.left + x*w, X1: h.left + (x+wide)*w, Y0: h.roof + 0.13*t}
+			b.Y1 = b.Y0 + high
+			if x+wide < 0.86 && pic.free(b.Inset(-0.045*t)) {
+				h.pane = b
+				return
+			}
+		}
+	}
+}
+
+// free reports whether nothing stands or runs in a box.
+func (pic *picture) free(b frame.Box) bool {
+	for i := range pic.parts {
+		if p := pic.parts[i].box; p.X1 > p.X0 && meets(p, b) {
+			return false
+		}
+	}
+	if g := pic.dial; g.ok && meets(pic.square(g.at.X, g.at.Y, 2*g.r, 2*g.r), b) {
+		return false
+	}
+	for i := range pic.runs {
+		for k, p := 1, pic.runs[i].path; k < len(p); k++ {
+			if meets(frame.Box{X0: min(p[k-1].X, p[k].X) - 3, X1: max(p[k-1].X, p[k].X) + 3, Y0: min(p[k-1].Y, p[k].Y) - 3, Y1: max(p[k-1].Y, p[k].Y) + 3}, b) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// window draws it, no louder than the ground.
+func (h *hull) window(d *chart.Drawing, line float64) {
+	b := h.pane
+	if b.X1 <= b.X0 {
+		return
+	}
+	r := 0.2 * b.High()
+	d.Add(chart.Shape{Points: soft(b, r), Closed: true, Line: chart.Rule, Width: 1.6 * line})
+	d.Add(chart.Shape{Points: soft(b.Inset(4.5*line), r-3*line), Closed: true, Line: chart.Rule, Width: 0.8 * line})
+	// Light on the glass.
+	for k, long := range [...]float64{0.34, 0.2} {
+		x, y := b.X0+b.Wide()*(0.62+0.1*float64(k)), b.Y0+b.High()*(0.3+0.16*float64(k))
+		l := long * b.High()
+		d.Add(chart.Shape{Points: []chart.Point{{X: x, Y: y + l}, {X: x + l, Y: y}}, Line: chart.Rule, Width: 1.2 * line})
 	}
 }

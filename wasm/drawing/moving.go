@@ -409,20 +409,21 @@ func (m *mover) drop(at chart.Point, r float64, ink chart.Ink) {
 	m.d.Add(chart.Shape{Points: p, Closed: true, Fill: ink})
 }
 
-// seeps draws a ring by hand round what lets water by, and drops.
+// seeps draws a ring by hand round what is at fault, and drops where it lets water
+// by.
 func (m *mover) seeps() {
 	for _, f := range m.v.Faults {
-		s, ok := f.(network.Seep)
-		if !ok || s.Tight() {
-			continue
-		}
-		b, ok := m.pic.where(m.p, s.Part)
+		b, ok := m.pic.where(m.p, f.Faulty())
 		if !ok {
 			continue
 		}
 		c := chart.Point{X: (b.X0 + b.X1) / 2, Y: (b.Y0 + b.Y1) / 2}
-		m.ring(c, ringed(b), chart.Seep)
-		m.drops(chart.Point{X: c.X + 0.2*b.Wide(), Y: min(b.Y1, c.Y+ringed(b)*0.7)}, chart.Seep, 2.8)
+		if s, seep := f.(network.Seep); !seep {
+			m.ring(c, ringed(b), chart.Soft)
+		} else if !s.Tight() {
+			m.ring(c, ringed(b), chart.Seep)
+			m.drops(chart.Point{X: c.X + 0.2*b.Wide(), Y: min(b.Y1, c.Y+ringed(b)*0.7)}, chart.Seep, 2.8)
+		}
 	}
 }
 

@@ -223,8 +223,9 @@ func BenchmarkLay(b *testing.B) {
 			rig := house(b)[name+".rig.toml"]
 			b.ReportAllocs()
 			for b.Loop() {
-				_, err := Lay(rig)
+				p, err := Lay(rig)
 				require.NoError(b, err)
+				p.Where("", boxes["desk"]) // which fits it
 			}
 		})
 	}

@@ -20,6 +20,7 @@ func (g *graph) order() {
 		if feed[i] >= 0 {
 			key[i] = [2]int{0, feed[i]}
 			g.nodes[i].feed = true
+			g.raise(i)
 		}
 	}
 	before := func(a, b int) bool {
@@ -45,6 +46,17 @@ func (g *graph) order() {
 		}
 	}
 	g.between()
+}
+
+// raise lets what leads in from a hookup run level, as high as it comes in.
+func (g *graph) raise(i int) {
+	n := &g.nodes[i]
+	if n.sort != inline {
+		return
+	}
+	for _, j := range n.ports {
+		n.z = max(n.z, g.z[j])
+	}
 }
 
 // spread counts the steps of the water from the tanks to every node, through

@@ -119,6 +119,7 @@ func (p *Plan) fit(in frame.Box) *picture {
 	pic.hull = p.hull(pic, under)
 	pic.stand(p)
 	pic.tubes(p)
+	pic.glaze()
 	return pic
 }
 

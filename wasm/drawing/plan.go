@@ -60,9 +60,7 @@ func Lay(rig *network.Rig) (*Plan, error) {
 		return nil, errors.New("drawing: the rig has no parts to draw; give it a tank, a pump and a tap")
 	}
 	g.order()
-	p := &Plan{rig: rig, g: g, hot: g.hot(), gauge: g.gauged(), lattices: map[int]*routed{}}
-	p.lattice(1.6)
-	return p, nil
+	return &Plan{rig: rig, g: g, hot: g.hot(), gauge: g.gauged(), lattices: map[int]*routed{}}, nil
 }
 
 // gauged is the node of the pump that starts first.
@@ -134,8 +132,11 @@ func (p *Plan) lattice(aspect float64) *routed {
 		return tried[0]
 	}
 	best()
-	for _, r := range tried[:min(3, len(tried))] {
+	for _, r := range tried[:min(4, len(tried))] {
 		r.again()
+		slices.Reverse(r.order)
+		r.again()
+		slices.Reverse(r.order)
 		r.again()
 	}
 	r := best()

@@ -204,8 +204,9 @@ func TestHouseRigs(t *testing.T) {
 func TestAnyRig(t *testing.T) {
 	sizes := []string{"phone upright", "phone on side", "tablet", "desk", "large"}
 	rapid.Check(t, func(t *rapid.T) {
-		p, err := Lay(rigOf(t))
+		rig := rigOf(t)
+		p, err := Lay(rig)
 		require.NoError(t, err)
-		holds(t, p, boxes[rapid.SampledFrom(sizes).Draw(t, "box")], View{})
+		holds(t, p, boxes[rapid.SampledFrom(sizes).Draw(t, "box")], viewOf(t, rig))
 	})
 }

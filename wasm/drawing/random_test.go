@@ -2,11 +2,14 @@ package drawing
 
 import (
 	"fmt"
+	"time"
 
 	"pgregory.net/rapid"
 
+	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/sim"
 )
 
 // rigOf draws a rig of any kinds of part, grown out of its sources.
@@ -32,6 +35,46 @@ func rigOf(t *rapid.T) *network.Rig {
 		t.Skip(err) // such as water by gravity alone
 	}
 	return rig
+}
+
+// viewOf draws a way in which the rig stands and is looked at.
+func viewOf(t *rapid.T, rig *network.Rig) View {
+	v := View{Lineup: network.Lineup{}, Running: map[string]bool{}, Bare: rapid.IntRange(0, 5).Draw(t, "bare") == 0}
+	parts := rig.Parts()
+	for _, p := range parts {
+		switch p.(type) {
+		case network.Fixture, network.Drain:
+			if rapid.IntRange(0, 3).Draw(t, "open") == 0 {
+				v.Lineup[p.ID()] = network.Open(1)
+			}
+		case network.Pump:
+			v.Running[p.ID()] = rapid.Bool().Draw(t, "running")
+		case network.Hookup:
+			v.Lineup[p.ID()] = network.On()
+		}
+	}
+	if list := rig.Suspects(nil); len(list) > 0 {
+		f := rapid.SampledFrom(list).Draw(t, "suspect").Seep
+		f.Seep = hydraulics.Seep{Ref: 50 * unit.MillilitrePerMinute, At: 45 * unit.PSI}
+		if rig.CheckFaults(network.Faults{f}) == nil {
+			v.Faults = network.Faults{f}
+		}
+	}
+	v.Picked = rapid.SampledFrom(parts).Draw(t, "picked").ID()
+	v.Show = []string{rapid.SampledFrom(parts).Draw(t, "shown").ID()}
+	m, err := sim.Compile(rig)
+	if err != nil {
+		return v
+	}
+	run, err := m.Begin(v.Lineup, v.Faults, sim.Options{Until: time.Hour})
+	if err != nil {
+		return v
+	}
+	defer run.Close()
+	if s, err := run.Now(); err == nil {
+		v.Sample = &s
+	}
+	return v
 }
 
 type grower struct {

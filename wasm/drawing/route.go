@@ -9,7 +9,7 @@ import (
 const (
 	forStep  = 2
 	forBend  = 5
-	forCross = 34
+	forCross = 28
 	forClose = 3   // beside another
 	forOver  = 160 // along another, or round a corner of it
 	forOut   = 6   // outdoors

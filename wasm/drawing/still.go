@@ -141,17 +141,24 @@ func soft(b frame.Box, r float64) []chart.Point {
 	return append(p, turn(b.X1-r, b.Y0+r, r, r, 270, 360)...)
 }
 
-// tank draws the shell with its lip: the neck by which it vents and spills.
-func (pic *picture) tank(d *chart.Drawing, b frame.Box) {
+// lip is the neck of a tank, by which it vents and spills.
+func (pic *picture) lip(b frame.Box) frame.Box {
 	w := min(0.16*b.Wide(), 16)
 	x := b.X0 + 1.6*w
 	rise := min(0.16*b.High(), 1.4*pic.sy)
-	lip := []chart.Point{{X: x - w/2, Y: b.Y0 + 1}, {X: x - w/2, Y: b.Y0 - rise}, {X: x + w/2, Y: b.Y0 - rise}, {X: x + w/2, Y: b.Y0 + 1}}
+	return frame.Box{X0: x - w/2, X1: x + w/2, Y0: b.Y0 - rise, Y1: b.Y0 + 1}
+}
+
+// tank draws the shell with its lip.
+func (pic *picture) tank(d *chart.Drawing, b frame.Box) {
+	n := pic.lip(b)
 	d.Add(chart.Shape{Points: soft(b, 6), Closed: true, Fill: chart.Paper, Line: chart.Body, Width: pic.ink()})
-	d.Add(chart.Shape{Points: lip, Fill: chart.Paper})
-	d.Add(chart.Shape{Points: lip[:2], Line: chart.Body, Width: pic.ink()})
-	d.Add(chart.Shape{Points: lip[2:], Line: chart.Body, Width: pic.ink()})
-	d.Add(chart.Shape{Points: []chart.Point{{X: x - w, Y: b.Y0 - rise}, {X: x + w, Y: b.Y0 - rise}}, Line: chart.Body, Width: 2 * pic.ink()})
+	d.Add(chart.Shape{Points: []chart.Point{{X: n.X0, Y: n.Y1}, {X: n.X0, Y: n.Y0}, {X: n.X1, Y: n.Y0}, {X: n.X1, Y: n.Y1}}, Fill: chart.Paper})
+	for _, x := range [2]float64{n.X0, n.X1} {
+		d.Add(chart.Shape{Points: []chart.Point{{X: x, Y: n.Y1}, {X: x, Y: n.Y0}}, Line: chart.Body, Width: pic.ink()})
+	}
+	over := n.Wide() / 2
+	d.Add(chart.Shape{Points: []chart.Point{{X: n.X0 - over, Y: n.Y0}, {X: n.X1 + over, Y: n.Y0}}, Line: chart.Body, Width: 2 * pic.ink()})
 }
 
 func (pic *picture) waste(d *chart.Drawing, b frame.Box) {
@@ -186,12 +193,14 @@ func (p *Plan) hose(d *chart.Drawing, pic *picture, at *place, s network.Setting
 	y := (b.Y0 + b.Y1) / 2
 	x := b.X0 + 0.2*b.Wide()
 	r := min(0.5*(x-pic.in.X0), 0.3*b.Wide()+4)
-	path := []chart.Point{{X: x, Y: y}, {X: x - r, Y: y}, {X: x - r, Y: pic.hull.ground - 3}, {X: pic.in.X0 + 2, Y: pic.hull.ground - 3}}
+	wide := 7.5 * pic.thick
+	low := pic.hull.ground - wide/2
+	path := []chart.Point{{X: x, Y: y}, {X: x - r, Y: y}, {X: x - r, Y: low}, {X: pic.in.X0 + wide/2, Y: low}}
 	path = rounded(path, r)
-	d.Add(chart.Shape{Points: path, Line: chart.Body, Width: 7.5 * pic.thick})
+	d.Add(chart.Shape{Points: path, Line: chart.Body, Width: wide})
 	d.Add(chart.Shape{Points: path, Line: chart.Still, Width: 4.6 * pic.thick})
 	if s.Word() == "shut at spigot" {
-		c := chart.Point{X: pic.in.X0 + 12, Y: pic.hull.ground - 3}
+		c := chart.Point{X: pic.in.X0 + 12, Y: low}
 		d.Add(chart.Shape{Points: []chart.Point{{X: c.X, Y: c.Y - 10}, {X: c.X, Y: c.Y + 2}}, Line: chart.Body, Width: 3.4})
 	}
 }

@@ -71,7 +71,7 @@ func (p *Plan) name(pic *picture, l frame.Look, v View) {
 	w.names, w.numbers = w.names[:0], w.numbers[:0]
 	s := &scribe{pic: pic, size: pic.text}
 	s.obstacles(p)
-	s.figures(p, v)
+	s.figures(p, v, l.Units)
 	s.titles(p, v)
 }
 
@@ -131,6 +131,9 @@ func (s *scribe) obstacles(p *Plan) {
 			s.taken = append(s.taken, b.Inset(-1))
 		}
 	}
+	for _, t := range pic.tanks {
+		s.taken = append(s.taken, pic.lip(pic.parts[t].box))
+	}
 	if pic.dial.ok {
 		r := pic.dial.r + 1
 		s.taken = append(s.taken, pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
@@ -146,10 +149,14 @@ func (s *scribe) obstacles(p *Plan) {
 }
 
 // figures keeps room for numbers: they are found room first and give way last.
-func (s *scribe) figures(p *Plan, v View) {
+func (s *scribe) figures(p *Plan, v View, units unit.System) {
 	pic := s.pic
 	add := func(what numbered, part int, name, widest string, beside frame.Box) {
-		at, side, ok := s.room(beside, chart.Wide(widest, s.size, true), 48, 22)
+		wide := chart.Wide(widest, s.size, true)
+		at, side, ok := s.room(beside, wide, 20, 10)
+		if !ok {
+			at, side, ok = s.room(beside, wide, 80, 10)
+		}
 		pic.words.numbers = append(pic.words.numbers, slot{what, part, name, at, side, !ok})
 	}
 	if pic.dial.ok {
@@ -163,11 +170,12 @@ func (s *scribe) figures(p *Plan, v View) {
 	}
 	for _, t := range pic.tanks {
 		b := pic.parts[t].box
-		if wide := chart.Wide("888 gal", s.size, true); wide+8 <= b.Wide() {
+		widest := units.Format(p.g.parts[t].(network.Tank).Capacity, 2)
+		if wide := max(chart.Wide(widest, s.size, true), chart.Wide("88 gal", s.size, true)); wide+4 <= b.Wide() {
 			pic.words.numbers = append(pic.words.numbers, slot{what: waterOf, part: t, at: chart.Point{X: (b.X0 + b.X1) / 2, Y: b.Y1 - 7}, side: chart.Middle})
 			continue
 		}
-		add(waterOf, t, "", "888 gal", b)
+		add(waterOf, t, "", widest, b)
 	}
 	for _, f := range v.Faults {
 		seep, ok := f.(network.Seep)
@@ -251,10 +259,10 @@ func (s *scribe) titles(p *Plan, v View) {
 		return cmp.Or(cmp.Compare(a.must, b.must), cmp.Compare(a.rank, b.rank), cmp.Compare(a.x, b.x), cmp.Compare(a.text, b.text))
 	})
 	for _, n := range list {
-		far := 44.0
+		far := 30.0
 		overTube := math.Inf(1) // it gives way
 		if pic.in.Wide() > 700 {
-			overTube = 60
+			far, overTube = 44, 60
 		}
 		if n.must < 3 {
 			far, overTube = 120, 40
@@ -354,6 +362,9 @@ func (s *scribe) tubed(b frame.Box, each float64) float64 {
 		}
 	}
 	h := &s.pic.hull
+	if p := h.pane; meets(p, b) && !meets(p.Inset(8), b) {
+		cost += 8
+	}
 	for _, x := range [2]float64{h.left, h.right} {
 		if b.X0 < x+h.wall && b.X1 > x-h.wall {
 			cost += 20 + each
