@@ -19,9 +19,11 @@ type Model struct {
 	drawsFrom map[string]string // tank of each pump that draws from one
 	regions   *regions
 
-	mu     sync.Mutex
-	tables map[float64]*kernel.Table
-	works  sync.Pool
+	mu      sync.Mutex
+	tables  map[float64]*kernel.Table
+	last    asked    // what a run last began with …
+	lastLow *lowered // … and how it was lowered
+	works   sync.Pool
 }
 
 // Compile makes a rig ready. A rig from [network.New] always compiles.

@@ -100,7 +100,7 @@ func (m *Model) prepare(lineup network.Lineup, faults network.Faults, opts Optio
 	}
 	r.until = opts.Until.Seconds()
 	r.schedule()
-	r.low = r.lowered(nil)
+	r.low = m.begun(r)
 	r.work = m.works.Get().(*kernel.Work)
 	tol := kernel.Default
 	if opts.Tolerance == Fine {

@@ -182,10 +182,20 @@ func (w *Work) solve(hg, slip float64) bool {
 			r[j], dq[j] = tangent, c
 			flow := q[j] + c
 			q[j] = flow
-			if af := math.Abs(flow); af > qmax {
+			af := math.Abs(flow)
+			if af > qmax {
 				qmax = af
 			}
-			d[j], s[j] = p.lies(b, flow)
+			if af < b.calm { // lies, in line: this is the innermost loop
+				k := b.kap * af
+				slope := k + k
+				if af < b.least {
+					k, slope = atRest(b.kap, b.least, af)
+				}
+				d[j], s[j] = b.off+flow*(b.calmLam+k), b.calmLam+slope
+			} else {
+				d[j], s[j] = p.steep(b, flow)
+			}
 			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
 				bent = bend * g[j]
 			}

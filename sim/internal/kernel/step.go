@@ -76,11 +76,18 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		}
 		for k := range p.watches {
 			wt := &p.watches[k]
-			if wt.Value == Stored {
-				w.seen[k][i] = wt.Sign*(w.volumeAt(wt.S, i, h)-wt.Ref) - w.borne(wt)
-				continue
+			var v float64
+			switch {
+			case wt.of == heads:
+				v = wt.sign*(w.x[wt.a]-w.x[wt.b]) + wt.off
+			case wt.of == aFlow:
+				v = wt.sign*w.q[wt.a] + wt.off
+			case wt.Value == Stored:
+				v = wt.Sign * (w.volumeAt(wt.S, i, h) - wt.Ref)
+			default:
+				v = wt.value(p, w.x, w.q, nil, w.gain[i])
 			}
-			w.seen[k][i] = wt.value(w.plan, w.x, w.q, nil, w.gain[i]) - w.borne(wt)
+			w.seen[k][i] = v - w.borne(wt)
 		}
 	}
 	for s := range w.vol {

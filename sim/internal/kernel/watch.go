@@ -7,6 +7,48 @@ type watch struct {
 	*Watch
 	device int32
 	q      carried // where it watches a path
+	// Most values are the difference of two unknowns or one branch's flow, and off:
+	of   seen
+	a, b int32
+	sign float64
+	off  float64
+}
+
+// seen says what a watch's value is made of.
+type seen uint8
+
+const (
+	asTold seen = iota // by value
+	heads              // sign·(x[a] − x[b]) + off
+	aFlow              // sign·q[a] + off
+)
+
+// lay finds the short way to the watch's value.
+func (w *watch) lay(p *Plan) {
+	head := func(i int32) (at int32, off float64, ok bool) {
+		switch r := &p.nodes[i]; {
+		case r.at >= 0:
+			return r.at, r.off, true
+		case r.at == known:
+			return int32(p.unknowns), r.off, true
+		}
+		return 0, 0, false
+	}
+	switch w.Value {
+	case Head, Drop:
+		a, off, ok := head(w.I)
+		b, less := int32(p.unknowns), 0.0
+		if w.Value == Drop && ok {
+			b, less, ok = head(w.J)
+		}
+		if ok {
+			w.of, w.a, w.b, w.sign, w.off = heads, a, b, w.Sign, w.Sign*(off-less-w.Ref)
+		}
+	case Flow:
+		if w.q.branch >= 0 {
+			w.of, w.a, w.sign, w.off = aFlow, w.q.branch, w.Sign*w.q.sign, -w.Sign*w.Ref
+		}
+	}
 }
 
 // watch gathers what the devices wait for in this mode.
@@ -19,6 +61,7 @@ func (p *Plan) watch(sys *System, states []uint8) {
 			case Flow, Slack, Lifted:
 				x.q = p.paths[x.P]
 			}
+			x.lay(p)
 			p.watches = append(p.watches, x)
 		}
 	}

@@ -114,9 +114,12 @@ func grown(s []float64, n int) []float64 {
 
 // Begin puts the workspace at time t with the given heads at every store's node.
 func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
+	if w.sys != sys {
+		w.plans = w.plans[:0]
+	}
 	w.sys, w.tol, w.t = sys, tol, t
 	w.Effort = Effort{}
-	w.plan, w.plans, w.trails = nil, w.plans[:0], w.trails[:0]
+	w.plan, w.trails = nil, w.trails[:0]
 	w.nextH = 0
 	n, ns := len(sys.Nodes), len(sys.Stores)
 	w.x0 = grown(w.x0, n)
