@@ -413,6 +413,10 @@ func sides(a, b int32, xb, crack float64, path int32, forward, back bool, opens,
 	} else {
 		rev.Watches = append(rev.Watches, always(sideShut))
 	}
+	if forward && back && crack == 0 { // water that turns need not come to rest between
+		open.Watches[0].To = sideBack
+		rev.Watches[0].To, rev.Watches[0].Is = sideOpen, opens
+	}
 	return []kernel.State{shut, open, rev}
 }
 
