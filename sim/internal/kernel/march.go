@@ -305,6 +305,7 @@ func (w *Work) here(steady bool) error {
 		w.off[s], w.extra[s] = w.offset(s), 0
 		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off[s])
 	}
+	w.told = false
 	if !w.solve(0, 0) {
 		if w.cling > 0 { // it will be tried again, nearer
 			return ErrNoConvergence

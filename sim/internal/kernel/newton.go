@@ -150,7 +150,9 @@ func (w *Work) solve(hg, slip float64) bool {
 	rhs, x, dx := w.rhs, w.x, w.dx
 	bs := p.branches
 	q, d, s, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
-	w.evaluate()
+	if !w.told {
+		w.evaluate()
+	}
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
 		if hg == 0 || iter >= stubborn {

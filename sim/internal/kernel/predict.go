@@ -116,10 +116,15 @@ func (w *Work) followed(i int, h float64) bool {
 			k := w.plan.stores[g]
 			w.x[k] = was.x[i][k] + w.strayX[k]
 		}
-		q, from, stray := w.q, was.q[i][:len(w.q)], w.strayQ[:len(w.q)]
+		n := len(w.q)
+		q, from, stray := w.q, was.q[i][:n], w.strayQ[:n]
+		d, drop, slope := w.d[:n], was.d[i][:n], was.s[i][:n]
 		for j := range q {
 			q[j] = from[j] + stray[j]
+			d[j] = drop[j] + slope[j]*stray[j]
 		}
+		copy(w.s, slope)
+		w.told = true
 		return true
 	}
 	if !w.follows {

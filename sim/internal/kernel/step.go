@@ -64,12 +64,15 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		if w.slow {
 			w.slowStage(t, h, i)
 		}
+		w.told = false
 		w.predict(i, h)
 		if !w.solve(hg, slip) {
 			return math.Inf(1), false
 		}
 		copy(w.now.x[i], w.x)
 		copy(w.now.q[i], w.q)
+		copy(w.now.d[i], w.d)
+		copy(w.now.s[i], w.s)
 		w.gains(i)
 		if w.slow {
 			w.slowGains(i)

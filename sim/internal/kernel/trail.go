@@ -2,17 +2,19 @@ package kernel
 
 import "math"
 
-// A stride is a step with the heads and flows at its stages.
+// A stride is a step with the heads and flows at its stages, and the drops and slopes
+// of the laws there.
 type stride struct {
-	t, h float64 // its start since the mode was entered, its length, s; a length of 0: none
-	e    float64 // its error, of the tolerance
-	x, q [stages][]float64
+	t, h       float64 // its start since the mode was entered, its length, s; a length of 0: none
+	e          float64 // its error, of the tolerance
+	x, q, d, s [stages][]float64
 }
 
 // fit makes room for heads and flows.
 func (s *stride) fit(heads, flows int) {
 	for i := range stages {
 		s.x[i], s.q[i] = grown(s.x[i], heads), grown(s.q[i], flows)
+		s.d[i], s.s[i] = grown(s.d[i], flows), grown(s.s[i], flows)
 	}
 }
 
@@ -82,7 +84,7 @@ func (tr *trail) enter() {
 // place.
 func (tr *trail) keep(s *stride) {
 	n := len(tr.now)
-	switch room := trailRoom / (stages * (len(s.x[0]) + len(s.q[0]))); {
+	switch room := trailRoom / (stages * (len(s.x[0]) + 3*len(s.q[0]))); {
 	case n > 0 && n >= min(trailCap, room):
 		n--
 	case n < cap(tr.now):

@@ -83,6 +83,7 @@ type Work struct {
 	now, tried        stride    // the step being taken; one that was tried from the same start
 	follows           bool      // the step being taken has one of the time before to follow …
 	repeats           *stride   // … whose stages are at the same times; nil: none
+	told              bool      // the laws' drops and slopes at the flows Newton starts from are known
 	strayX, strayQ    []float64 // … and starts so far off it
 
 	x, q, d, s, g, r, dq, rhs, dx                  []float64
