@@ -86,7 +86,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 			case wt.of == aFlow:
 				v = wt.sign*w.q[wt.a] + wt.off
 			case wt.Value == Stored:
-				v = wt.Sign * (w.volumeAt(wt.S, i, h) - wt.Ref)
+				v = wt.Sign * (w.volumeAt(wt.S, i, h, hg) - wt.Ref)
 			default:
 				v = wt.value(p, w.x, w.q, nil, w.gain[i])
 			}
@@ -197,8 +197,12 @@ func (w *Work) slowGains(i int) {
 	}
 }
 
-// volumeAt is a store's volume at stage i of a step of length h.
-func (w *Work) volumeAt(s int32, i int, h float64) float64 {
+// volumeAt is a store's volume at stage i of a step of length h, hg being h times the
+// stage's weight.
+func (w *Work) volumeAt(s int32, i int, h, hg float64) float64 {
+	if w.plan.stores[s] >= 0 { // what the stages before brought it is known
+		return w.vol[s] + w.base[s] + hg*w.gain[i][s]
+	}
 	v := 0.0
 	for j := 0; j <= i; j++ {
 		v += tableA[i][j] * w.gain[j][s]
