@@ -40,7 +40,7 @@ const wildFlow = 0.05
 // law is nothing to start from where this one would lose so much by it.
 const wildDrop = 1e7
 
-// wildHead is a head that no coach has, Pa.
+// wildHead is a head that no coach has, Pa: no start for another mode.
 const wildHead = 1e9
 
 // Emission is a change of a device's state worth telling.
@@ -179,7 +179,9 @@ func (w *Work) leave() {
 	}
 	for i := range w.sys.Nodes {
 		if p.defined(int32(i)) {
-			w.x0[i] = p.node(int32(i), w.x, w.q)
+			if x := p.node(int32(i), w.x, w.q); math.Abs(x) < wildHead {
+				w.x0[i] = x
+			}
 		}
 	}
 	for i, c := range p.paths {

@@ -123,8 +123,10 @@ func (tr *trail) before(t float64) *stride {
 // began at the same time. Lengths are sought for some times; then steps that fall on
 // those of the time before have stages that do, where its heads and flows are known
 // and need not be guessed between.
+// One that could have been much longer was cut short by something, and is not taken
+// again.
 func (tr *trail) again(s *stride, t float64) bool {
-	return tr.times > soughtFor && s.e < wellBorne && s.at(t)
+	return tr.times > soughtFor && s.e < wellBorne && asked(s.h, s.e) < mostGrowth*s.h && s.at(t)
 }
 
 const (
