@@ -13,24 +13,23 @@ import (
 
 // The optimum on small vehicles: the best plan that dynamic programming finds over tests, looks, cures and swaps in any
 // order, each look as often as the tool would take it, with every coarse outcome, by chances that the study's own model
-// gives. In a state the few steps that tell most a minute are thought of, and every remedy; a state that is rare is ended by
-// trying remedies in their order. How few and how rare goes by how many states there may be, and of several such plans
-// the one of the least minutes counts. It is what a person could do, and so no less than the true optimum.
+// gives. In a state the few steps that tell most a minute are thought of, and every remedy; from a state that is rare the
+// way is the one that tells most a minute, until remedies in their order are less. How rare goes by how many states
+// there may be. It is what a person could do, and so no less than the true optimum.
 type optimum struct {
-	p       *player
-	steps   []diagnose.Choice
-	acts    []deed
-	kinds   []kind
-	like    [][][]float64 // [step][outcome][kind]
-	spent   [][]float64   // [step][kind]
-	under   []uint64      // covers of a step
-	reach   []float64     // of a cover, minutes
-	bit     map[string]int
-	watch   float64 // that follows a remedy, minutes
-	memo    map[state]plan
-	noise   [][]float64 // [step][kind]: bits of an outcome that tell nothing
-	breadth int         // steps that are thought of in a state: those that tell most a minute
-	rare    float64     // chance to come to a state, below which remedies are tried in their order
+	p     *player
+	steps []diagnose.Choice
+	acts  []deed
+	kinds []kind
+	like  [][][]float64 // [step][outcome][kind]
+	spent [][]float64   // [step][kind]
+	under []uint64      // covers of a step
+	reach []float64     // of a cover, minutes
+	bit   map[string]int
+	watch float64 // that follows a remedy, minutes
+	memo  map[state]plan
+	noise [][]float64 // [step][kind]: bits of an outcome that tell nothing
+	rare  float64     // chance to come to a state, below which the way that tells most is gone
 }
 
 // A kind is the truths that agree with the first reading and that no step of those offered could tell apart.
@@ -49,8 +48,8 @@ type deed struct {
 	joints []string
 	cost   float64 // where it is in vain, the watch included
 	under  uint64
-	of     uint32  // the sure deed that this cure may spare; 0: it is sure itself
-	every  bool    // every tap is closed at once
+	of     uint32  // the sure deeds that this cure may spare; 0: it is sure itself
+	every  bool    // every tap is run and closed at once, which is sure where one was not quite shut
 	chance float64 // that it takes, where it is the right one
 }
 
@@ -63,17 +62,19 @@ type state struct {
 
 type plan struct {
 	minutes float64
-	step    int // below zero: −1 remedies in their order, −2−k deed k
+	step    int // below zero: −1 what tail says, −2−k deed k
 }
 
 const (
-	mostSteps   = 16
-	guesses     = 700
-	mostState   = 12000
-	rarest      = 0.004
-	mostBreadth = 3
-	faint       = 0.035 // chance to see something below which a look is left
-	mostSeen    = 3     // looks at a place
+	mostSteps = 16
+	guesses   = 700
+	mostState = 4000
+	rarest    = 0.002
+	breadth   = 3     // steps that are thought of in a state: those that tell most a minute
+	longest   = 14    // steps on a way that nothing turns off
+	aside     = 2     // … and after something did
+	faint     = 0.035 // chance to see something below which a look is left
+	mostSeen  = 3     // looks at a place
 )
 
 // newOptimum prepares it, or returns nil where the vehicle is not small, or its pump was not timed.
@@ -95,26 +96,17 @@ func newOptimum(p *player, b *diagnose.Belief) *optimum {
 	}
 	o.deeds()
 	o.guess()
-	best := map[state]plan(nil)
-	for o.breadth = 1; o.breadth <= mostBreadth; o.breadth++ {
-		o.memo, o.rare = map[state]plan{}, 0.5
-		for last := o.memo; o.rare > rarest; o.rare /= 1.5 {
-			o.memo = map[state]plan{}
-			o.solve(state{}, 0, o.weights())
-			if len(o.memo) >= mostState { // too many: the last that was complete
-				o.memo = last
-				break
-			}
-			last = o.memo
-		}
-		if len(o.memo) > 0 && (best == nil || o.memo[state{}].minutes < best[state{}].minutes) {
-			best = o.memo
-		}
-	}
-	o.memo, o.rare = best, 0 // what is on no plan ends by remedies in their order
-	if o.memo == nil {
+	last := o.memo
+	for o.rare = 1; o.rare > rarest; o.rare /= 2 {
 		o.memo = map[state]plan{}
+		o.solve(state{}, 0, o.weights())
+		if len(o.memo) >= mostState { // too many: the last that was complete
+			o.memo = last
+			break
+		}
+		last = o.memo
 	}
+	o.rare = 0
 	return o
 }
 
@@ -189,7 +181,14 @@ func (o *optimum) deeds() {
 			add(deed{part: a.part, do: diagnose.DoCure, cost: 2 + o.watch, of: 1 << uint(len(o.acts)-1), chance: cures}, at)
 		}
 	}
-	add(deed{part: "", do: diagnose.DoCure, every: true, cost: 2*float64(len(p.taps)) + o.watch}, "")
+	taps := uint32(0)
+	for k, d := range o.acts {
+		if d.do == diagnose.DoSwap && slices.Contains(p.taps, d.part) {
+			taps |= 1 << uint(k)
+		}
+	}
+	add(deed{do: diagnose.DoCure, every: true, cost: 2*float64(len(p.taps)) + o.watch, of: taps, chance: cures}, "")
+	add(deed{do: diagnose.DoQuiet, cost: 30}, "")
 	if p.gasAt != "" {
 		add(deed{part: p.gasAt, do: diagnose.DoCure, cost: 2 + o.watch}, p.gasAt)
 	}
@@ -199,7 +198,7 @@ func (o *optimum) deeds() {
 func (o *optimum) needsOf(t *truth) uint32 {
 	set := uint32(0)
 	for k, d := range o.acts {
-		if d.of != 0 {
+		if d.of != 0 && !d.every {
 			continue
 		}
 		bit := uint32(1) << uint(k)
@@ -356,14 +355,18 @@ func (o *optimum) solve(s state, open uint64, w []float64) plan {
 		return p
 	}
 	total := sum(w)
-	best := plan{o.inOrder(s, open, w), -1}
-	if o.rare > 0 && total >= o.rare && len(o.memo) < mostState {
-		for _, k := range o.telling(s, open, w, total) {
-			if t := o.step(k, s, open, w, total, best.minutes); t < best.minutes {
+	t, _ := o.tail(s, open, w, longest)
+	best := plan{t, -1}
+	if total >= o.rare && len(o.memo) < mostState {
+		for _, k := range o.telling(s, open, w, total, breadth) {
+			t := o.step(k, s, open, w, total, best.minutes, func(_ int, to state, open uint64, next []float64) float64 {
+				return o.solve(to, open, next).minutes
+			})
+			if t < best.minutes {
 				best = plan{t, k}
 			}
 		}
-		for k := range o.acts {
+		for _, k := range o.hopeful(s, open, w, total) {
 			if t := o.deed(k, s, open, w, total, best.minutes); t < best.minutes {
 				best = plan{t, -2 - k}
 			}
@@ -373,8 +376,34 @@ func (o *optimum) solve(s state, open uint64, w []float64) plan {
 	return best
 }
 
-// telling lists the steps that tell most a minute.
-func (o *optimum) telling(s state, open uint64, w []float64, total float64) []int {
+// tail is the minutes on average along the one way that tells most a minute, as far as it is less than remedies in
+// their order, and its first step; −1: remedies.
+func (o *optimum) tail(s state, open uint64, w []float64, length int) (minutes float64, first int) {
+	best := o.inOrder(s, open, w)
+	total := sum(w)
+	if length == 0 || total == 0 {
+		return best, -1
+	}
+	list := o.telling(s, open, w, total, 1)
+	if len(list) == 0 {
+		return best, -1
+	}
+	t := o.step(list[0], s, open, w, total, best, func(turn int, to state, open uint64, next []float64) float64 {
+		left := length - 1
+		if turn > 0 {
+			left = min(left, aside)
+		}
+		m, _ := o.tail(to, open, next, left)
+		return m
+	})
+	if t < best {
+		return t, list[0]
+	}
+	return best, -1
+}
+
+// telling lists the few steps that tell most a minute.
+func (o *optimum) telling(s state, open uint64, w []float64, total float64, few int) []int {
 	var list []int
 	rate := make([]float64, len(o.steps))
 	for k := range o.steps {
@@ -397,7 +426,7 @@ func (o *optimum) telling(s state, open uint64, w []float64, total float64) []in
 		list = append(list, k)
 	}
 	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(rate[b], rate[a]) })
-	return list[:min(len(list), o.breadth)]
+	return list[:min(len(list), few)]
 }
 
 func entropy(p float64) float64 {
@@ -433,7 +462,9 @@ func (o *optimum) after(k, outcome int, s state) (next state, ok bool) {
 	return s, true
 }
 
-func (o *optimum) step(k int, s state, open uint64, w []float64, total, limit float64) float64 {
+// step is the minutes on average when step k is taken and then gives those of each outcome, the likeliest of which is
+// turn 0. It may stop early above limit.
+func (o *optimum) step(k int, s state, open uint64, w []float64, total, limit float64, then func(turn int, to state, open uint64, next []float64) float64) float64 {
 	if _, ok := o.after(k, 0, s); !ok {
 		return math.Inf(1)
 	}
@@ -446,38 +477,57 @@ func (o *optimum) step(k int, s state, open uint64, w []float64, total, limit fl
 		return t
 	}
 	list := make([][]float64, len(o.like[k]))
+	share := make([]float64, len(list))
+	most := 0
 	for i := range list {
 		list[i] = make([]float64, len(w))
 		for g, x := range w {
 			list[i][g] = x * o.like[k][i][g]
 		}
+		if share[i] = sum(list[i]); share[i] > share[most] {
+			most = i
+		}
 	}
-	if o.steps[k].Do == diagnose.DoLook && sum(list[0]) < faint*total {
+	if o.steps[k].Do == diagnose.DoLook && share[0] < faint*total {
 		return math.Inf(1)
 	}
-	for i, next := range list {
-		p := sum(next)
-		if p < 1e-6*total {
+	for turn := range list {
+		i := (most + turn) % len(list)
+		if share[i] < 1e-6*total {
 			continue
 		}
 		to, _ := o.after(k, i, s)
-		if t += p / total * o.solve(to, open|o.under[k], next).minutes; t >= limit {
+		if t += share[i] / total * then(turn, to, open|o.under[k], list[i]); t >= limit {
 			return t
 		}
 	}
 	return t
 }
 
+// hopeful lists the few deeds that make an end of most a minute.
+func (o *optimum) hopeful(s state, open uint64, w []float64, total float64) []int {
+	var list []int
+	rate := make([]float64, len(o.acts))
+	for k := range o.acts {
+		d := &o.acts[k]
+		if s.done>>uint(k)&1 == 1 || d.of != 0 && d.of&^s.done == 0 {
+			continue
+		}
+		_, _, vain, hit := o.apply(k, s, w)
+		if hit < 0.1*total {
+			continue
+		}
+		rate[k] = hit / (vain + o.opening(d.under, open)*total)
+		list = append(list, k)
+	}
+	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(rate[b], rate[a]) })
+	return list[:min(len(list), breadth)]
+}
+
 // deed is the minutes on average when deed k is done and more is told after it.
 func (o *optimum) deed(k int, s state, open uint64, w []float64, total, limit float64) float64 {
 	d := &o.acts[k]
-	if s.done>>uint(k)&1 == 1 || d.of&s.done != 0 {
-		return math.Inf(1)
-	}
-	same, half, t, hit := o.apply(k, s, w)
-	if hit < 0.1*total {
-		return math.Inf(1)
-	}
+	same, half, t, _ := o.apply(k, s, w)
 	t = t/total + o.opening(d.under, open)
 	s.done |= 1 << uint(k)
 	if p := sum(same); p > 1e-6*total && t < limit {
@@ -497,25 +547,30 @@ func (o *optimum) deed(k int, s state, open uint64, w []float64, total, limit fl
 // much was hit.
 func (o *optimum) apply(k int, s state, w []float64) (same, half []float64, vain, hit float64) {
 	d := &o.acts[k]
-	bit := uint32(1) << uint(k)
-	if d.of != 0 {
-		bit = d.of
-	}
 	same, half = make([]float64, len(w)), make([]float64, len(w))
 	for g, x := range w {
 		a := &o.kinds[g]
+		own := uint32(1) << uint(k)
+		chance := 1.0
+		if d.of != 0 && a.needs&own == 0 {
+			own, chance = d.of, d.chance
+		}
 		switch {
+		case a.well && d.do == diagnose.DoQuiet:
+			hit += x
 		case a.well: // quiet it is, whatever was done
 			vain += x * (d.cost - o.watch)
-		case a.needs&bit == 0 || s.done&bit != 0:
+		case a.needs&own&^s.done == 0:
 			vain += x * d.cost
 			same[g] = x
-		case a.needs&^(s.done|bit) == 0:
-			hit += x * d.chance
-			same[g] = x * (1 - d.chance)
+		case a.needs&^(s.done|own) == 0:
+			hit += x * chance
+			vain += x * (1 - chance) * d.cost
+			same[g] = x * (1 - chance)
 		default:
-			hit += x * d.chance / 2
-			same[g], half[g] = x*(1-d.chance), x*d.chance
+			hit += x * chance / 2
+			vain += x * (1 - chance) * d.cost
+			same[g], half[g] = x*(1-chance), x*chance
 		}
 	}
 	return same, half, vain, hit
@@ -542,14 +597,19 @@ func (o *optimum) order(s state, open uint64, w []float64, visit func(k int, lef
 		best, rate := -1, 0.0
 		for k := range o.acts {
 			d := &o.acts[k]
-			if s.done>>uint(k)&1 == 1 || d.of != 0 {
+			if s.done>>uint(k)&1 == 1 || d.of != 0 && !d.every {
 				continue
 			}
 			hit, left := 0.0, 0.0
 			for g, x := range w {
 				left += x
-				if n := o.kinds[g].needs &^ s.done; n>>uint(k)&1 == 1 {
+				a := &o.kinds[g]
+				if n := a.needs &^ s.done; n>>uint(k)&1 == 1 {
 					hit += x / float64(bits.OnesCount32(n))
+				} else if n&d.of != 0 && n&^d.of == 0 {
+					hit += x * d.chance
+				} else if a.well && d.do == diagnose.DoQuiet {
+					hit += x
 				}
 			}
 			if left == 0 {
@@ -590,11 +650,15 @@ func (o *optimum) play() {
 	w := o.weights()
 	s, open := state{}, uint64(0)
 	for {
-		next := o.solve(s, open, slices.Clone(w))
+		next, planned := o.memo[s]
+		if !planned || next.step == -1 {
+			_, next.step = o.tail(s, open, w, longest)
+		}
 		switch {
 		case next.step >= 0:
 			k := next.step
 			at := o.see(k)
+			w = slices.Clone(w)
 			for g := range w {
 				w[g] *= o.like[k][at][g]
 			}
@@ -665,19 +729,11 @@ func (o *optimum) do(k int) bool {
 		return p.mend("", diagnose.DoSwap, nil)
 	}
 	d := &o.acts[k]
-	if !d.every {
-		return p.mend(d.part, d.do, d.joints)
+	switch {
+	case d.do == diagnose.DoQuiet:
+		return p.hold()
+	case d.every:
+		return p.mend(diagnose.EveryTap, diagnose.DoCure, nil)
 	}
-	for _, name := range p.taps { // one watch for all of them
-		p.pay(&p.bill.tests, 2)
-		if p.cause == "tap" && p.at[0].part == name {
-			p.fixed[0] = true
-			return true
-		}
-	}
-	if p.quiet() {
-		return true
-	}
-	p.pay(&p.bill.watches, p.verify())
-	return false
+	return p.mend(d.part, d.do, d.joints)
 }

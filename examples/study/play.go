@@ -227,16 +227,13 @@ func (p *player) verify() float64 {
 	return math.Min(math.Max(1.75*p.rest, 120), 1800) / 60
 }
 
-// mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's. What is done at a
-// part that is at fault, and the watch after it, is everybody's and not counted.
+// mend swaps or cures a part and says whether the pump is quiet then. joints are a connection's. What makes an end of
+// a fault, and the watch after it, is everybody's and not counted.
 func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 	right := false
 	fix := func(i int, by float64) {
-		if !p.fixed[i] {
-			right = true
-			if by >= 1 || p.r.Float64() < by {
-				p.fixed[i] = true
-			}
+		if !p.fixed[i] && (by >= 1 || p.r.Float64() < by) {
+			right, p.fixed[i] = true, true
 		}
 	}
 	switch {
@@ -271,11 +268,16 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 		}
 	default: // a cure
 		p.open(part)
+		parts := []string{part}
+		if part == diagnose.EveryTap {
+			parts = p.taps
+		}
 		for i, a := range p.at {
+			here := slices.Contains(parts, a.part)
 			switch {
-			case p.cause == "tap" && a.part == part, p.cause == "charge" && part == p.gasAt, p.cause == "cooling" && part == p.heater:
+			case p.cause == "tap" && here, p.cause == "charge" && part == p.gasAt, p.cause == "cooling" && part == p.heater:
 				fix(i, 1)
-			case p.kind != "benign" && a.part == part:
+			case p.kind != "benign" && here:
 				fix(i, cures)
 			}
 		}
@@ -283,7 +285,7 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 			p.cooling = 0
 		}
 		if !right {
-			p.pay(&p.bill.tests, 2)
+			p.pay(&p.bill.tests, 2*float64(len(parts)))
 			if part == p.heater && part != "" { // it was waited for in vain
 				p.pay(&p.bill.watches, 90)
 			}
@@ -300,6 +302,15 @@ func (p *player) mend(part string, do diagnose.Doing, joints []string) bool {
 
 // cures is how often a cure makes an end of a seep: common practice, no source.
 const cures = 0.3
+
+// hold watches for half an hour and says whether the pump is quiet; that it is was everybody's to see.
+func (p *player) hold() bool {
+	if p.quiet() {
+		return true
+	}
+	p.pay(&p.bill.watches, 30)
+	return false
+}
 
 // quiet says whether nothing is left that starts the pump in a night.
 func (p *player) quiet() bool {
@@ -339,10 +350,9 @@ func (p *player) take(b *diagnose.Belief, c *diagnose.Choice) (quiet bool) {
 	case diagnose.DoLook:
 		p.c.Readings = append(p.c.Readings, p.see(c.Part, c.For, lookMinutes(c)))
 	case diagnose.DoQuiet:
-		if p.quiet() {
+		if p.hold() {
 			return true
 		}
-		p.pay(&p.bill.watches, 30)
 		p.c.Done = append(p.c.Done, diagnose.Done{Do: c.Do, Before: len(p.c.Readings), After: diagnose.Same})
 		p.c.Readings = append(p.c.Readings, p.watch())
 	default:

@@ -298,6 +298,13 @@ func TestSwapThatDidNotHelp(t *testing.T) {
 	c = coach(t)
 	c.Done = []diagnose.Done{{Do: diagnose.DoSwap, Part: "fill valve", Before: 1, After: diagnose.Same}}
 	assert.Less(t, belief(from(t, c), "fill valve"), 0.02)
+	// One round closes every tap: what was left open is ruled out, what seeps by three in ten.
+	before := from(t, coach(t))
+	c = with(coach(t), diagnose.Reading{Rest: rest(95), Run: rest(1.9)})
+	c.Done = []diagnose.Done{{Do: diagnose.DoCure, Part: diagnose.EveryTap, Before: 1}}
+	b = from(t, c)
+	assert.Less(t, cause(b, diagnose.NotQuiteShut), 0.1*cause(before, diagnose.NotQuiteShut))
+	assert.InEpsilon(t, 0.7, belief(b, "toilet valve")/belief(b, "pump")/(belief(before, "toilet valve")/belief(before, "pump")), 0.05)
 	// A hold test that the pump did not pass leaves little of a healthy rig.
 	c = diagnose.Case{Rig: rigOf(t, "twopath"), Readings: []diagnose.Reading{{NoStart: 9 * time.Hour}}}
 	healthy := from(t, c).Hypotheses[0]

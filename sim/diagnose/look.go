@@ -54,7 +54,7 @@ func (t *theory) shows(at string, what For, flow float64, acts bool) float64 {
 	case Warm:
 		there = t.cause == HandlesOn && t.showsAt(at)
 	case LeftOn:
-		there = (t.cause == NotQuiteShut || t.cause == HandlesOn) && (at == wholeRound || t.showsAt(at))
+		there = (t.cause == NotQuiteShut || t.cause == HandlesOn) && (at == EveryTap || t.showsAt(at))
 	}
 	if !there {
 		return imagined
@@ -65,8 +65,8 @@ func (t *theory) shows(at string, what For, flow float64, acts bool) float64 {
 	return 1 - missed
 }
 
-// wholeRound is the look at every tap, pedal and handle.
-const wholeRound = "taps, pedal and handles"
+// EveryTap is where a look or a cure is that goes round every tap, pedal and handle.
+const EveryTap = "taps, pedal and handles"
 
 // showsAt says whether what a theory lets by comes out at a part, joint or place.
 func (t *theory) showsAt(at string) bool {

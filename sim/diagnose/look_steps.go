@@ -71,7 +71,7 @@ func (s *Session) lookSteps() []step {
 		round = round || s.list[i].cause == NotQuiteShut || s.list[i].cause == HandlesOn
 	}
 	if round {
-		look(wholeRound, LeftOn, "Go round every tap, the toilet's pedal and the outside shower: is each one shut properly, handles and not the head alone?", 3, "")
+		look(EveryTap, LeftOn, "Go round every tap, the toilet's pedal and the outside shower: is each one shut properly, handles and not the head alone?", 3, "")
 	}
 	for i := range s.list {
 		t := &s.list[i].theory

@@ -42,13 +42,17 @@ func (s *Session) halves(a, b *theory) float64 {
 }
 
 // What is left of a fault after a swap, and after a cure: a new part that is bad
-// too, a cure that did not take. Common practice, no source.
+// too, a cure that did not take, debris being the commonest cause. Common practice,
+// no source.
 const (
 	survivesSwap = 0.03
 	survivesCure = 0.7
 )
 
 func (t *theory) mendedBy(d Done) bool {
+	if d.Do == DoCure && d.Part == EveryTap {
+		return t.isTap() || t.closedWith(EveryTap)
+	}
 	return slices.ContainsFunc(t.remedy, func(r remedy) bool {
 		return r.part == d.Part && d.Part != "" && (r.do == d.Do || t.kind == OneSuspect && t.suspects[0].Role != network.WeepConnections)
 	})

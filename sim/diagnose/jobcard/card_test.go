@@ -89,6 +89,22 @@ func TestDoneKnowsTheReadingsBeforeIt(t *testing.T) {
 	assert.Contains(t, string(Marshal(card)), "readings_before = 1")
 }
 
+// The round of every tap can be told like a part.
+func TestEveryTap(t *testing.T) {
+	card, err := Parse("card", []byte(`rig = "camper.rig.toml"
+
+[[reading]]
+look = [{ at = "taps, pedal and handles", for = "left on", saw = "no" }]
+
+[[done]]
+do = "cure"
+part = "taps, pedal and handles"
+`), Beside("../../../testdata/rigs/card"))
+	require.NoError(t, err)
+	assert.Equal(t, diagnose.EveryTap, card.Readings[0].Look[0].At)
+	assert.Equal(t, diagnose.EveryTap, card.Done[0].Part)
+}
+
 // An alternative is the card's rig with what differs.
 func TestAlternatives(t *testing.T) {
 	card, err := Read(cards + "bypass.card.toml")

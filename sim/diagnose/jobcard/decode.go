@@ -197,6 +197,9 @@ func (d *decoder) mention(k *document.Key, name string, off int) {
 	case "part", "replaced":
 		known, what = partsOf(d.card.Rig), "part"
 	}
+	if k.Path == "look.at" || k.Path == "part" {
+		known = append(known, diagnose.EveryTap)
+	}
 	d.known(off, k.Path, name, known, what)
 }
 
