@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"strconv"
 	"time"
 
 	"quietpump/hydraulics/unit"
@@ -10,15 +11,18 @@ import (
 	"quietpump/wasm/frame"
 )
 
-// How flows are shown. A tap's flow drifts as fast as water seems to; what is far
-// slower is shown faster than life, and says how much.
+// How flows are shown. A tap's flow drifts as fast as water seems to. Where a seep
+// is shown, what is as slow as it drifts faster than life, and the picture says by
+// how much; what is slower by far is at rest, as it is to the eye: tubes that
+// breathe with the pressure, or a seep that is not to be given away.
 const (
-	tapFlow   = 1e-4 // m³/s
-	tapDrift  = 70.0 // px/s
-	quickest  = 150.0
-	slowest   = 7.0   // px/s at which something can be seen to drift
-	nothing   = 2e-10 // m³/s, 0.012 mL/min: at rest for what can be seen
-	longRests = 100 * time.Millisecond
+	tapFlow  = 1e-4 // m³/s
+	tapDrift = 70.0 // px/s
+	quickest = 150.0
+	slowest  = 7.0 // px/s of a seep, at least
+	slowMost = 2.5 * slowest
+	least    = 1.5                    // px/s; below it water is at rest
+	pause    = 100 * time.Millisecond // the most that one frame moves on
 )
 
 // motion is what the moving picture remembers from one frame to the next.
@@ -27,6 +31,7 @@ type motion struct {
 	phase  []float64 // of the ripples in each run, px
 	pic    *picture
 	clock  float64 // s that have passed
+	times  float64 // how many times faster than life slow flows are shown
 	points []chart.Point
 }
 
@@ -47,7 +52,7 @@ func (p *Plan) Moving(d *chart.Drawing, in frame.Box, l frame.Look, now time.Tim
 	if m.at.IsZero() || dt < 0 {
 		dt = 0
 	}
-	dt = min(dt, longRests)
+	dt = min(dt, pause)
 	m.at = now
 	if m.pic != pic || len(m.phase) != len(pic.runs) {
 		m.pic, m.phase = pic, make([]float64, len(pic.runs))
@@ -58,6 +63,7 @@ func (p *Plan) Moving(d *chart.Drawing, in frame.Box, l frame.Look, now time.Tim
 	m.clock += dt.Seconds()
 	m.points = m.points[:0]
 	mv := mover{p, pic, d, l, v, dt.Seconds()}
+	mv.hurry()
 	mv.levels()
 	mv.flows()
 	for i, part := range p.g.parts {
@@ -68,7 +74,7 @@ func (p *Plan) Moving(d *chart.Drawing, in frame.Box, l frame.Look, now time.Tim
 		case network.Check:
 			q, _ := mv.flow(part.Name, "")
 			open := 0.0
-			if q > nothing {
+			if q > 0 && mv.drift(q) > 0 {
 				open = 1
 			}
 			pic.pen(d, at.box, at.flip).flap(open)
@@ -123,9 +129,10 @@ func (m *mover) points(n int) []chart.Point {
 }
 
 // exaggeration is how many times faster than life a flow is shown: a round
-// number, 1 unless it would seem to stand.
+// number, 1 unless it would seem to stand, and not without bound.
 func exaggeration(q float64) float64 {
-	drift := tapDrift * math.Abs(q) / tapFlow
+	const top = 1e4
+	drift := honest(q)
 	if drift >= slowest || drift == 0 {
 		return 1
 	}
@@ -133,10 +140,38 @@ func exaggeration(q float64) float64 {
 	decade := math.Pow(10, math.Floor(math.Log10(x)))
 	for _, k := range []float64{1, 2, 5, 10} {
 		if k*decade >= x*(1-1e-9) {
-			return k * decade
+			return min(k*decade, top)
 		}
 	}
-	return 10 * decade
+	return min(10*decade, top)
+}
+
+// honest is how fast a flow drifts that is shown as fast as it is, px/s.
+func honest(q float64) float64 { return tapDrift * math.Abs(q) / tapFlow }
+
+// hurry settles how much faster than life slow flows are shown: by the largest seep
+// there is, and without going to and fro as its pressure rises and sinks.
+func (m *mover) hurry() {
+	q := 0.0
+	for _, f := range m.v.Faults {
+		if s, ok := f.(network.Seep); ok {
+			q = max(q, math.Abs(m.seeping(s)))
+		}
+	}
+	x := &m.p.motion.times
+	if drift := honest(q) * *x; *x < 1 || q == 0 || drift < 0.6*slowest || drift > 1.4*slowMost {
+		*x = exaggeration(q)
+	}
+}
+
+// drift is how fast a flow is shown to drift, px/s; 0: at rest.
+func (m *mover) drift(q float64) float64 {
+	own := honest(q)
+	shown := min(max(own, min(own*m.p.motion.times, slowMost)), quickest)
+	if shown < least {
+		return 0
+	}
+	return shown
 }
 
 // flows draws the water that moves, and the ripples on it.
@@ -145,7 +180,8 @@ func (m *mover) flows() {
 		r := &m.pic.runs[i]
 		q, ok := m.flow(r.part, r.joint)
 		q *= r.sign
-		if !ok || math.Abs(q) < nothing {
+		drift := m.drift(q)
+		if !ok || drift == 0 {
 			continue
 		}
 		ink, apart, long := chart.Cold, 26.0, 13.0
@@ -159,7 +195,6 @@ func (m *mover) flows() {
 			m.arrows(r, q)
 			continue
 		}
-		drift := min(tapDrift*math.Abs(q)/tapFlow*exaggeration(q), quickest)
 		phase := &m.p.motion.phase[i]
 		*phase = math.Mod(*phase+math.Copysign(drift*m.dt, q), apart)
 		m.ripples(r, *phase, apart, long, q < 0)
@@ -334,7 +369,7 @@ func deg(a float64) float64 { return a * 180 / math.Pi }
 // outflow draws what leaves a part to the air.
 func (m *mover) outflow(i int, part network.Part) {
 	q, ok := m.flow(part.ID(), "")
-	if !ok || q < nothing {
+	if !ok || q < 0 || m.drift(q) == 0 {
 		return
 	}
 	at := &m.pic.parts[i]
@@ -481,24 +516,24 @@ func (m *mover) numbers() {
 		case pressureOf:
 			pump := m.p.g.parts[m.p.g.nodes[m.p.gauge].part].(network.Pump)
 			if p, ok := m.v.Sample.Pressure(pump.Sense); ok {
-				text = m.l.Units.Format(p, 2)
+				text = m.told(p, s.wide)
 			}
 		case waterOf:
 			if w, ok := m.v.Sample.Water(m.p.g.parts[s.part].ID()); ok {
-				text = m.l.Units.Format(w, 2)
+				text = m.told(w, s.wide)
 			}
 		case flowOf:
 			if q, ok := m.v.Sample.Flow(m.p.g.parts[s.part].ID()); ok {
-				text = m.l.Units.Format(q, 2)
+				text = m.told(q, s.wide)
 			}
 		case seepOf:
 			ink = chart.Seep
-			q := m.seeping(s.name)
-			switch x := exaggeration(q); {
-			case math.Abs(q) < nothing:
+			q := math.Abs(m.seeping(s.seep))
+			switch x := m.p.motion.times; {
+			case m.drift(q) == 0:
 			case m.l.Calm:
-				text = m.l.Units.Format(unit.Flow(math.Abs(q)), 2)
-			case x > 1:
+				text = m.told(unit.Flow(q), s.wide)
+			case x > 1 && honest(q) < slowest:
 				text = times(x)
 			}
 		}
@@ -508,27 +543,42 @@ func (m *mover) numbers() {
 	}
 }
 
-// seeping is the flow through what seeps.
-func (m *mover) seeping(name string) float64 {
-	q, ok := m.flow(name, "")
-	if !ok {
+// told is a quantity in as many digits as there is room for, two at most; empty
+// where there is none.
+func (m *mover) told(q unit.Any, wide float64) string {
+	for digits := 2; digits > 0; digits-- {
+		if text := m.l.Units.Format(q, digits); chart.Wide(text, m.pic.text, true) <= wide {
+			return text
+		}
+	}
+	return ""
+}
+
+// seeping is the flow through what seeps, m³/s; out of a joint, by its pressure.
+func (m *mover) seeping(s network.Seep) float64 {
+	if q, ok := m.flow(s.Part, s.Pair[0]); ok {
+		if _, tube := m.tube(s.Part); !tube {
+			return q
+		}
+	}
+	if m.v.Sample == nil {
 		return 0
 	}
-	return q
+	joint := s.Part
+	if t, ok := m.tube(s.Part); ok {
+		joint = t.From
+	}
+	if p, ok := m.v.Sample.Pressure(joint); ok && p > 0 {
+		return float64(s.Flow(p))
+	}
+	return 0
+}
+
+func (m *mover) tube(name string) (network.Tube, bool) {
+	p, _ := m.p.rig.Part(name)
+	t, ok := p.(network.Tube)
+	return t, ok
 }
 
 // times says how many times faster than life something is shown.
-func times(x float64) string {
-	const digits = "0123456789"
-	n := int(x + 0.5)
-	var b [24]byte
-	i := len(b)
-	for {
-		i--
-		b[i] = digits[n%10]
-		if n /= 10; n == 0 {
-			break
-		}
-	}
-	return "×" + string(b[i:])
-}
+func times(x float64) string { return "×" + strconv.Itoa(int(math.Round(x))) }

@@ -146,10 +146,26 @@ func TestSlowFlowsAreShownFasterAndSaySo(t *testing.T) {
 	} {
 		x := exaggeration(float64(tt.flow))
 		assert.Equal(t, tt.want, times(x), "%v", tt.flow)
-		drift := tapDrift * float64(tt.flow) / tapFlow * x
+		drift := honest(float64(tt.flow)) * x
 		assert.GreaterOrEqual(t, drift, slowest*(1-1e-9))
 		if x > 1 {
-			assert.LessOrEqual(t, drift, 2.5*slowest)
+			assert.LessOrEqual(t, drift, slowMost)
+		}
+	}
+}
+
+// A seep that is not to be given away does not show in the ripples.
+func TestHiddenSeepStaysHidden(t *testing.T) {
+	p, rig := laid(t, "twopath.rig.toml")
+	v := state(t, rig, "", fillSeeps, 4*time.Second)
+	v.Faults = nil
+	var d chart.Drawing
+	p.Moving(&d, boxes["desk"], frame.Look{}, noon, v)
+	for _, m := range d.Marks {
+		if s, ok := m.(chart.Shape); ok {
+			assert.False(t, s.Fill == chart.Paper && s.Line == chart.None && len(s.Points) == 4, "a ripple")
+			assert.NotEqual(t, chart.Seep, s.Line)
+			assert.NotEqual(t, chart.Seep, s.Fill)
 		}
 	}
 }

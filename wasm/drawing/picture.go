@@ -151,7 +151,7 @@ func (pic *picture) stand(p *Plan) {
 			}
 			pic.parts[n.part] = place{box: pic.square(cx, cy, size, size), port: chart.Point{X: cx, Y: cy}, flip: s.flip}
 			if i == p.gauge {
-				r := min(float64(tall-2)*pic.sy*0.46, 3*pic.sx, 52)
+				r := min(float64(tall)*pic.sy*0.46, 3*pic.sx, 52)
 				pic.dial = dial{chart.Point{X: cx, Y: cy - size/2 - r*1.12}, r, true}
 			}
 		case crossing:

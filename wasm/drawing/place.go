@@ -14,7 +14,8 @@ const (
 	small     = 4  // a part between two joints, wide and high
 	stand     = 5  // a part that stands at a joint, its foot on it: 4 wide
 	head      = 6  // a pump
-	tall      = 8  // the gauge above it, and its number
+	tall      = 6  // the gauge above it
+	figure    = 3  // the gauge's number, above that
 	broad     = 11 // a tank, wide
 	deep      = 9  // a tank, high at least
 	body      = 6  // a heater, wide and high
@@ -107,7 +108,7 @@ func (l *lattice) measure(i int, m manner) {
 		if _, pump := l.g.parts[n.part].(network.Pump); pump {
 			s.w, s.up, s.down = head, head/2, head/2
 			if i == l.gauge {
-				s.up += tall
+				s.up += tall + figure
 			}
 		}
 	case crossing:

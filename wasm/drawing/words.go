@@ -35,11 +35,20 @@ type label struct {
 // A slot is room for a number.
 type slot struct {
 	what numbered
-	part int    // of a tank, tap
-	name string // of what seeps
+	part int // of a tank, tap
+	seep network.Seep
 	at   chart.Point
 	side chart.Side
+	wide float64
 	free bool // nothing found room
+}
+
+// widest are the widest numbers there are, by what they tell and the units.
+var widest = map[numbered][2]string{
+	pressureOf: {"188 psi", "0.88 bar"},
+	waterOf:    {"188 gal", "0.88 L"},
+	flowOf:     {"88 fl oz/min", "880 mL/min"},
+	seepOf:     {"8.8 fl oz/min", "880 mL/min"},
 }
 
 // A numbered thing.
@@ -151,31 +160,35 @@ func (s *scribe) obstacles(p *Plan) {
 // figures keeps room for numbers: they are found room first and give way last.
 func (s *scribe) figures(p *Plan, v View, units unit.System) {
 	pic := s.pic
-	add := func(what numbered, part int, name, widest string, beside frame.Box) {
-		wide := chart.Wide(widest, s.size, true)
+	system := 0
+	if units == unit.Metric {
+		system = 1
+	}
+	wide := func(what numbered) float64 { return chart.Wide(widest[what][system], s.size, true) }
+	add := func(what numbered, part int, seep network.Seep, beside frame.Box) {
+		wide := wide(what)
 		at, side, ok := s.room(beside, wide, 20, 10)
 		if !ok {
 			at, side, ok = s.room(beside, wide, 80, 10)
 		}
-		pic.words.numbers = append(pic.words.numbers, slot{what, part, name, at, side, !ok})
+		pic.words.numbers = append(pic.words.numbers, slot{what, part, seep, at, side, wide, !ok})
 	}
 	if pic.dial.ok {
 		r := pic.dial.r
 		const below = 0.62 // of the radius, where the needle does not come
-		if wide := chart.Wide("88 psi", s.size, true); wide < 2*r*math.Sqrt(1-below*below)-2 {
-			pic.words.numbers = append(pic.words.numbers, slot{what: pressureOf, part: -1, at: chart.Point{X: pic.dial.at.X, Y: pic.dial.at.Y + below*r + 0.3*s.size}, side: chart.Middle})
+		if room := 2*r*math.Sqrt(1-below*below) - 2; chart.Wide("88 psi", s.size, true) < room {
+			pic.words.numbers = append(pic.words.numbers, slot{what: pressureOf, part: -1, at: chart.Point{X: pic.dial.at.X, Y: pic.dial.at.Y + below*r + 0.3*s.size}, side: chart.Middle, wide: room})
 		} else {
-			add(pressureOf, -1, "", "88 psi", pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
+			add(pressureOf, -1, network.Seep{}, pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
 		}
 	}
 	for _, t := range pic.tanks {
 		b := pic.parts[t].box
-		widest := units.Format(p.g.parts[t].(network.Tank).Capacity, 2)
-		if wide := max(chart.Wide(widest, s.size, true), chart.Wide("88 gal", s.size, true)); wide+4 <= b.Wide() {
-			pic.words.numbers = append(pic.words.numbers, slot{what: waterOf, part: t, at: chart.Point{X: (b.X0 + b.X1) / 2, Y: b.Y1 - 7}, side: chart.Middle})
+		if full := units.Format(p.g.parts[t].(network.Tank).Capacity, 2); chart.Wide(full, s.size, true)+4 <= b.Wide() {
+			pic.words.numbers = append(pic.words.numbers, slot{what: waterOf, part: t, at: chart.Point{X: (b.X0 + b.X1) / 2, Y: b.Y1 - 7}, side: chart.Middle, wide: b.Wide()})
 			continue
 		}
-		add(waterOf, t, "", widest, b)
+		add(waterOf, t, network.Seep{}, b)
 	}
 	for _, f := range v.Faults {
 		seep, ok := f.(network.Seep)
@@ -186,18 +199,18 @@ func (s *scribe) figures(p *Plan, v View, units unit.System) {
 			r := ringed(b)
 			around := pic.square((b.X0+b.X1)/2, (b.Y0+b.Y1)/2, 2.2*r, 2.2*r)
 			s.taken = append(s.taken, around, frame.Box{X0: (b.X0 + b.X1) / 2, X1: around.X1, Y0: around.Y1, Y1: around.Y1 + 8}) // and its drops
-			add(seepOf, -1, seep.Part, "88 mL/min", around)
+			add(seepOf, -1, seep, around)
 		}
 	}
 	for i, part := range p.g.parts {
 		if flowing(v.Lineup, part) {
-			add(flowOf, i, "", "8.8 L/min", pic.parts[i].box)
+			add(flowOf, i, network.Seep{}, pic.parts[i].box)
 		}
 	}
 }
 
 // ringed is the radius of the ring round a part that seeps.
-func ringed(b frame.Box) float64 { return max(0.62*max(min(b.Wide(), 60), min(b.High(), 60)), 12) }
+func ringed(b frame.Box) float64 { return max(0.62*max(min(b.Wide(), 140), min(b.High(), 140)), 12) }
 
 // titles names the parts: those that must be first, then as the water meets them.
 func (s *scribe) titles(p *Plan, v View) {
@@ -210,6 +223,10 @@ func (s *scribe) titles(p *Plan, v View) {
 		beside frame.Box
 	}
 	var list []named
+	chief := "" // the pump, by which everything else is found
+	if p.gauge >= 0 {
+		chief = p.g.parts[p.g.nodes[p.gauge].part].ID()
+	}
 	must := func(name string) int {
 		switch {
 		case name == v.Picked:
@@ -222,7 +239,10 @@ func (s *scribe) titles(p *Plan, v View) {
 				return 2
 			}
 		}
-		return 3
+		if name == chief {
+			return 3
+		}
+		return 4
 	}
 	seen := map[string]bool{}
 	for i, part := range p.g.parts {
@@ -262,10 +282,13 @@ func (s *scribe) titles(p *Plan, v View) {
 		far := 30.0
 		overTube := math.Inf(1) // it gives way
 		if pic.in.Wide() > 700 {
-			far, overTube = 44, 60
+			far = 64
+		}
+		if n.must == 3 {
+			overTube = 70
 		}
 		if n.must < 3 {
-			far, overTube = 120, 40
+			far, overTube = 120, 70
 		}
 		bold := n.must == 0
 		wide := chart.Wide(n.text, s.size, bold)
