@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
 	"quietpump/wasm/desk/house"
@@ -35,7 +34,7 @@ func TestShots(t *testing.T) {
 				name := fmt.Sprintf("%s-%dx%d-%s.png", c.Key(), size.wide, size.high, dark)
 				require.NoError(t, os.WriteFile(filepath.Join(*shots, name), p.picture(), 0o644))
 				p.clean()
-				require.NoError(t, chromedp.Cancel(p.ctx)) // pages left open draw on, and slow the next
+				p.leave()
 			}
 		}
 	}

@@ -364,6 +364,12 @@ func (p *tab) clean() {
 	require.Empty(p.t, p.problems)
 }
 
+// leave closes the page: one left open draws on, and slows the next.
+func (p *tab) leave() {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Cancel(p.ctx))
+}
+
 // asleep stops the page as a phone does with one that is out of sight, and brings
 // it back.
 func (p *tab) asleep() {

@@ -24,7 +24,7 @@ type account struct {
 }
 
 // every is how often figures are written anew.
-const every = 125 * time.Millisecond
+const every = 250 * time.Millisecond
 
 // rows is how high a line of figures is, px.
 const rows = 19
@@ -104,7 +104,7 @@ func charge(q unit.Charge) string {
 	case ah < 0.0005:
 		return "0 Ah"
 	case ah < 0.01:
-		return "under 0.01 Ah"
+		return "hardly any"
 	default:
 		return figures(ah, 2) + " Ah"
 	}
@@ -128,7 +128,7 @@ func (s *Scene) block(d *chart.Drawing) {
 func (s *Scene) written(d *chart.Drawing, look frame.Look, now time.Time, o Shown) {
 	a := s.account(look, now, o.Secret)
 	b := s.places.figures
-	s.rate(d, look)
+	s.rate(d, o.Off)
 	if s.places.small {
 		words := ""
 		for _, f := range a.lines[:min(3, len(a.lines))] {

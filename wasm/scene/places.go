@@ -16,6 +16,7 @@ type places struct {
 	figures frame.Box // where the water went; not more than a line on a phone
 	pump    frame.Box // zero: it has no place
 	small   bool
+	bare    bool // there is no room but for the drawing
 }
 
 type circle struct{ x, y, r float64 }
@@ -25,6 +26,10 @@ type circle struct{ x, y, r float64 }
 func (s *Scene) arrange(free frame.Box) places {
 	w, h := free.Wide(), free.High()
 	pl := places{small: w < 640}
+	if w < 250 || h < 200 {
+		pl.bare, pl.drawing = true, free.Inset(math.Min(4, math.Min(w, h)/4))
+		return pl
+	}
 	edge, line := 16.0, 0.0
 	if pl.small {
 		edge, line = 8, 18
@@ -52,7 +57,7 @@ func (s *Scene) arrange(free frame.Box) places {
 	// room for them, else at the far end of the paper.
 	switch {
 	case pl.small:
-		pen = math.Min(pen, right-76-wide)
+		pen = right - 76 - wide // all the paper there can be
 		pl.watch = circle{right - 32, top + 50, 28}
 		pl.figures = frame.Box{X0: left, Y0: low, X1: right, Y1: low + line}
 	case right-(pen+wide) >= 0.75*block:

@@ -16,6 +16,8 @@ type roll struct {
 	perPx   float64 // s
 	lo, hi  float64 // Pa, that the paper's edges stand for
 	clock   time.Time
+	calm    time.Time // under reduced motion: when the paper was moved on last
+	newest  float64   // s, what has come to the pen
 	columns []column
 }
 
@@ -23,8 +25,9 @@ type roll struct {
 type column struct{ first, low, high, last float64 }
 
 const (
-	feed = 20.0 // px a second of the reader's, at which paper comes out
-	rim  = 9.0  // px at either edge, for the holes it is pulled by
+	feed = 20.0        // px a second of the reader's, at which paper comes out
+	step = time.Second // between two moves of the paper under reduced motion
+	rim  = 9.0         // px at either edge, for the holes it is pulled by
 )
 
 // paper is the part of it that does not move.
@@ -84,15 +87,18 @@ func (s *Scene) settle(now time.Time, calm bool) {
 	dt := math.Min(math.Max(now.Sub(r.clock).Seconds(), 0), 0.25)
 	first := r.clock.IsZero() || r.perPx == 0
 	r.clock = now
+	if calm && !first && now.Sub(r.calm) < step && !now.Before(r.calm) {
+		return // until the next whole second nothing moves
+	}
+	r.newest, r.calm = l.Roll().Ends(), now
 	pace := l.Pace()
 	if pace < live1 {
 		pace = l.Rate()
 	}
 	want := pace / feed
 	glide := 1 - math.Exp(-dt/0.25)
-	if first {
-		glide = 1
-		r.perPx = want
+	if first || calm {
+		glide, r.perPx = 1, want
 	}
 	r.perPx *= math.Exp(glide * math.Log(want/r.perPx))
 
@@ -108,9 +114,6 @@ func (s *Scene) settle(now time.Time, calm bool) {
 			lo, hi = math.Min(lo, v-7e3), math.Max(hi, v+7e3)
 		}
 	})
-	if first {
-		r.lo, r.hi = lo, hi
-	}
 	r.lo += glide * (lo - r.lo)
 	r.hi += glide * (hi - r.hi)
 }
@@ -120,7 +123,7 @@ const live1 = 0.5
 
 // span is the time on the paper, from its far end to the pen.
 func (s *Scene) span() (from, to float64) {
-	to = s.live.Roll().Ends()
+	to = math.Min(s.roll.newest, s.live.Roll().Ends())
 	if !math.IsNaN(s.roll.end) {
 		to = math.Min(s.roll.end, to)
 	}
@@ -330,7 +333,7 @@ var steps = []float64{1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 
 // ago prints how long ago a place on the paper was at the pen.
 func (s *Scene) ago(d *chart.Drawing, to float64) {
 	b := s.places.paper
-	off := s.live.Roll().Ends() - to // the reader has pulled it back by so much
+	off := math.Max(s.roll.newest-to, 0) // the reader has pulled it back by so much
 	step := steps[len(steps)-1]
 	for _, t := range steps {
 		if t/s.roll.perPx > 84 {

@@ -45,7 +45,7 @@ type Shown struct {
 	Picked string         // a part with a ring of ink
 	Names  []string       // parts that are named first where there is room for few
 	Secret bool           // how much gets away is not told
-	Off    bool           // the pen and its paper are put away: something else is to stand at their place
+	Off    bool           // time stands still, and something else is to stand where pen and paper do
 }
 
 // drawn is what the part of the picture that stands still was drawn from.
@@ -121,12 +121,15 @@ func (s *Scene) see(o Shown) {
 }
 
 func (s *Scene) still(d *chart.Drawing, look frame.Look, off bool) {
-	if !off {
+	if !off && !s.places.bare {
 		s.housing(d)
 	}
 	n := len(d.Marks)
 	s.plan.Still(d, s.places.drawing, look, s.view)
 	s.turn(d.Marks[n:], func(n int) []chart.Point { return make([]chart.Point, 0, n) })
+	if s.places.bare {
+		return
+	}
 	if !off {
 		s.paper(d)
 	}
@@ -138,10 +141,13 @@ func (s *Scene) moving(d *chart.Drawing, look frame.Look, now time.Time, o Shown
 	n := len(d.Marks)
 	s.plan.Moving(d, s.places.drawing, look, now, s.view)
 	s.turn(d.Marks[n:], s.points.lend)
+	if s.places.bare {
+		return
+	}
 	if !o.Off {
 		s.trace(d, look, now)
 	}
-	s.hands(d)
+	s.hands(d, look.Calm)
 	s.written(d, look, now, o)
 }
 

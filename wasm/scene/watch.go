@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"quietpump/sim/chart"
-	"quietpump/wasm/frame"
 )
 
 // Begins is the time of day on the watch at the beginning, s: nine in the evening,
@@ -39,27 +38,27 @@ func (s *Scene) watchFace(d *chart.Drawing) {
 }
 
 // hands are the watch's, at the simulated time.
-func (s *Scene) hands(d *chart.Drawing) {
+func (s *Scene) hands(d *chart.Drawing, calm bool) {
 	w := s.places.watch
-	t := math.Mod(begins+s.live.Time(), 12*3600)
+	t := math.Mod(begins+s.roll.newest, 12*3600)
 	centre := chart.Point{X: w.x, Y: w.y}
 	d.Add(stroke(chart.Body, 2.5, s.points.line(centre, polar(w.x, w.y, 0.45*w.r, t/120))),
 		stroke(chart.Body, 1.5, s.points.line(centre, polar(w.x, w.y, 0.72*w.r, math.Mod(t, 3600)/10))))
-	if s.live.Rate() <= 10 {
+	if s.live.Rate() <= 10 && !calm {
 		d.Add(stroke(chart.Seep, 1, s.points.line(polar(w.x, w.y, -0.2*w.r, math.Mod(t, 60)*6), polar(w.x, w.y, 0.75*w.r, math.Mod(t, 60)*6))))
 	}
 	d.Add(stroke(chart.Body, 4, s.points.line(centre)))
 }
 
 // rate writes how fast the clock goes, beside the watch or below it.
-func (s *Scene) rate(d *chart.Drawing, look frame.Look) {
+func (s *Scene) rate(d *chart.Drawing, stands bool) {
 	w, l := s.places.watch, s.live
 	times, words := Pace(l.Rate())
 	if l.Slow() {
 		times, _ = Pace(math.Max(l.Pace(), 1))
 		words = "all this device can"
 	}
-	if l.Halted() != "" {
+	if stands || l.Halted() != "" {
 		times, words = "0×", "time stands still"
 	}
 	if s.places.small {

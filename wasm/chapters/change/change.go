@@ -30,6 +30,9 @@ type Chapter struct {
 	now     time.Time
 	wave    *wave     // that is shown; nil: none
 	waved   time.Time // when it began
+
+	suspected *network.Rig // whose suspects they are
+	suspect   []network.Suspect
 }
 
 // New is the chapter with a rig of the house and a small seep in it.
@@ -102,6 +105,14 @@ func texts(fs network.Faults) string {
 		all += f.String() + "\n"
 	}
 	return all
+}
+
+// suspects are what could let water by; they are worked out once for a rig.
+func (c *Chapter) suspects() []network.Suspect {
+	if rig := c.stage.Live.Rig(); rig != c.suspected {
+		c.suspected, c.suspect = rig, rig.Suspects(nil)
+	}
+	return c.suspect
 }
 
 // pick rings a part in ink.
@@ -283,8 +294,8 @@ func (c *Chapter) Advance(now time.Time, budget time.Duration) bool {
 func (c *Chapter) Draw(f *frame.Frame) {
 	c.stage.Shown.Off = c.wave != nil
 	c.stage.Draw(f)
-	if c.wave != nil {
-		c.wave.draw(&f.Moving, c.stage.Scene.Strip(), f.Look, f.Now.Sub(c.waved))
+	if strip := c.stage.Scene.Strip(); c.wave != nil && strip.Wide() > 100 {
+		c.wave.draw(&f.Moving, strip, f.Look, f.Now.Sub(c.waved))
 	}
 }
 

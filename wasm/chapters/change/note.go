@@ -103,18 +103,18 @@ func (c *Chapter) seeps(s *sheet.Sheet, sys unit.System) {
 	if ask.Chosen == "" {
 		ask.Chosen = "nothing"
 	}
-	for _, p := range c.stage.Live.Rig().Suspects(nil) {
+	for _, p := range c.suspects() {
 		m := mark(p.Seep)
 		ask.Answers = append(ask.Answers, sheet.Answer{Arg: m, Text: p.Name})
 		if p.Seep.Part == c.stage.Shown.Picked && m != c.set.Seep {
 			s.Add(sheet.Button{Do: "seep", Arg: m, Text: "Let the " + p.Name + " leak"})
 		}
 	}
-	s.Add(ask)
 	if c.set.Seep != "" {
 		s.Add(sheet.Slide{Do: "size", Ask: "How much", At: slideAt(c.set.Size, leastSeep, mostSeep),
 			Shows: fmt.Sprintf("%s: a cup in %s", sys.Format(c.set.Size, 2), scene.Span(float64(unit.Cup)/float64(c.set.Size)))})
 	}
+	s.Add(ask)
 }
 
 // stores asks for the accumulator.

@@ -116,10 +116,13 @@ func (w wave) draw(d *chart.Drawing, in frame.Box, look frame.Look, since time.D
 		t = w.end()
 	}
 	p := pen{d}
-	x0, x1, y := in.X0+14, in.X1-46, in.Y0+32
+	x0, x1, y := in.X0+14, in.X1-46, in.Y0+38
 	w.straight(p, x0, x1, y, t)
-	p.words(x0, in.Y0+11, chart.Start, chart.Soft, "the "+w.tube+", laid straight")
-	p.words(in.X1, in.Y0+11, chart.End, chart.Soft, two(w.slower())+"× slower than life")
+	slower := two(w.slower()) + "× slower than life"
+	if straight := w.tube + ", laid straight"; chart.Wide(straight+slower, 12, false)+20 < in.Wide() {
+		p.words(x0, in.Y0+11, chart.Start, chart.Soft, straight)
+	}
+	p.words(x1, in.Y0+11, chart.End, chart.Soft, slower)
 	w.told(p, frame.Box{X0: x0, Y0: y + 24, X1: in.X1 - 8, Y1: in.Y1}, look.Units, t)
 }
 
@@ -159,11 +162,14 @@ func (w wave) straight(p pen, x0, x1, y, t float64) {
 		if v == 0 {
 			continue
 		}
-		long, x := math.Copysign(10, float64(v)), at(f)
-		p.line(chart.Body, 1.5, chart.Point{X: x - long, Y: y + 16}, chart.Point{X: x + long, Y: y + 16})
-		p.line(chart.Body, 1.5, chart.Point{X: x + long*0.4, Y: y + 12}, chart.Point{X: x + long, Y: y + 16}, chart.Point{X: x + long*0.4, Y: y + 20})
+		back, x := math.Copysign(6, float64(v)), at(f)
+		p.line(chart.Body, 2, chart.Point{X: x - back, Y: y - 6}, chart.Point{X: x, Y: y}, chart.Point{X: x - back, Y: y + 6})
 	}
-	p.Silhouette("fixture", x1+4, y-20, 38)
+	// The tap, shut: a plate across the tube's end, its handle on top.
+	p.line(chart.Body, 5, chart.Point{X: x1 + 2, Y: y - 13}, chart.Point{X: x1 + 2, Y: y + 13})
+	p.line(chart.Body, 3, chart.Point{X: x1 + 2, Y: y - 13}, chart.Point{X: x1 + 2, Y: y - 20})
+	p.line(chart.Body, 4, chart.Point{X: x1 - 8, Y: y - 20}, chart.Point{X: x1 + 14, Y: y - 20})
+	p.words(x1+12, y+5, chart.Start, chart.Body, "tap")
 }
 
 // told is the pressure at the tap, up to now.
@@ -192,7 +198,11 @@ func (w wave) told(p pen, in frame.Box, sys unit.System, t float64) {
 	p.line(chart.Body, 7, curve[len(curve)-1])
 	p.words(in.X1, y(rest)+14, chart.End, chart.Body, sys.Format(w.rest, 2)+" before")
 	p.words(x(0)+5, y(rest+float64(w.rise))-6, chart.Start, chart.Body, "+"+sys.Format(w.rise, 2)+" at the tap")
-	for k := 0.0; k <= 8; k += 2 {
+	every := 2.0
+	if in.Wide() < 320 && !w.tears() {
+		every = 4
+	}
+	for k := 0.0; k <= 8; k += every {
 		if at := k * w.trip(); at <= w.end()*1.001 {
 			side := chart.Middle
 			if k > 0 && at >= w.end()*0.999 {

@@ -31,6 +31,7 @@ type Stage struct {
 	Scene *scene.Scene
 	Shown scene.Shown
 
+	clock  time.Time
 	events int // that have been told of
 	told   string
 }
@@ -94,8 +95,16 @@ func (s *Stage) Touch(p frame.Pointer) scene.Act {
 	return act
 }
 
-// Advance goes on to the clock time now.
-func (s *Stage) Advance(now time.Time, budget time.Duration) bool { return s.Live.Advance(now, budget) }
+// Advance goes on to the clock time now. Where frames come seldom there is more time
+// for each: a machine that takes long to put a picture up can still keep the clock.
+func (s *Stage) Advance(now time.Time, budget time.Duration) bool {
+	const usual = time.Second / 60
+	if since := now.Sub(s.clock); since > usual && budget > 0 {
+		budget *= min(since/usual, 4)
+	}
+	s.clock = now
+	return s.Live.Advance(now, budget)
+}
 
 // Draw puts the scene into the frame.
 func (s *Stage) Draw(f *frame.Frame) { s.Scene.Draw(f, s.Shown) }

@@ -46,6 +46,7 @@ type Chapter struct {
 	step   int
 	mended bool
 	seep   network.Seep
+	round  bool // what seeps goes back into the fresh tank
 	tap    string
 }
 
@@ -89,7 +90,10 @@ func seepIn(rig *network.Rig, fault string) (network.Seep, error) {
 
 // take takes up the seep, and a tap of the rig that has just been put there.
 func (c *Chapter) take(seep network.Seep) {
-	c.seep, c.tap = seep, ""
+	c.seep, c.tap, c.round = seep, "", false
+	for _, path := range c.stage.Live.Rig().EscapePaths(nil) {
+		c.round = c.round || path.Suspect.Seep.Part == seep.Part && path.To == network.ToFreshTank
+	}
 	for _, p := range c.stage.Live.Rig().Parts() {
 		if f, ok := p.(network.Fixture); ok && !f.Toilet && (c.tap == "" || p.ID() == "galley cold tap") {
 			c.tap = f.Name
@@ -364,7 +368,7 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 			}
 			s.Add(sheet.Rows{Cells: cells})
 		}
-		s.Add(sheet.Words{Text: c.where(sys)})
+		s.Add(sheet.Words{Text: c.where()})
 		next = "Mend it"
 		say = "What it costs in a day: " + finding
 	}
@@ -432,24 +436,16 @@ func (c *Chapter) store(sys unit.System) (name, room string, ok bool) {
 func (c *Chapter) leaks(sys unit.System) string {
 	q := c.seep.Flow(45 * unit.PSI)
 	text := fmt.Sprintf("The %s should be tight, and lets %s by: a cup in %s.", c.seep.Part, sys.Format(q, 2), scene.Span(float64(unit.Cup)/float64(q)))
-	for _, path := range c.stage.Live.Rig().EscapePaths(nil) {
-		if path.Suspect.Seep.Part != c.seep.Part {
-			continue
-		}
-		if path.To == network.ToFreshTank {
-			return text + " It slips back into the tank it came from: no drip, no puddle."
-		}
-		return text
+	if c.round {
+		return text + " It slips back into the tank it came from: no drip, no puddle."
 	}
 	return text
 }
 
 // where says what becomes of the water.
-func (c *Chapter) where(unit.System) string {
-	for _, path := range c.stage.Live.Rig().EscapePaths(nil) {
-		if path.Suspect.Seep.Part == c.seep.Part && path.To == network.ToFreshTank {
-			return "The water goes round and round: it is not lost. The battery, the pump and your sleep are. On the hose the same leak would fill the tank until it spills."
-		}
+func (c *Chapter) where() string {
+	if c.round {
+		return "The water goes round and round: it is not lost. The battery, the pump and your sleep are. On the hose the same leak would fill the tank until it spills."
 	}
 	return "And the water is gone, to where nobody looks for it."
 }
