@@ -300,7 +300,7 @@ func TestSwapThatDidNotHelp(t *testing.T) {
 	assert.Less(t, belief(from(t, c), "fill valve"), 0.02)
 	// One round closes every tap: what was left open is ruled out, what seeps by three in ten.
 	before := from(t, coach(t))
-	c = with(coach(t), diagnose.Reading{Rest: rest(95), Run: rest(1.9)})
+	c = with(coach(t), diagnose.Reading{Rest: rest(95), Run: rest(1.9)}, diagnose.Reading{Rest: rest(95)}) // however often it is watched
 	c.Done = []diagnose.Done{{Do: diagnose.DoCure, Part: diagnose.EveryTap, Before: 1}}
 	b = from(t, c)
 	assert.Less(t, cause(b, diagnose.NotQuiteShut), 0.1*cause(before, diagnose.NotQuiteShut))

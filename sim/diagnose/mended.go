@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"math"
 	"slices"
 
 	"quietpump/network"
@@ -65,26 +66,92 @@ func (t *theory) survives(d Done) float64 {
 	return survivesSwap
 }
 
-// A fate is the chances of what was gone by a reading: of a pair the first half, the
-// second, and all of it, which is all there is of other theories.
-type fate struct{ first, second, all float64 }
+// A fate is one way that it may have gone with a theory: what was done took or not, and from then on
+// for good. All readings are of the same one.
+type fate struct {
+	share float64
+	gone  []gone // by piece of evidence
+}
 
-// fateOf is what was gone of a theory by a reading, by what was done before it.
-func (s *Session) fateOf(t *theory, reading int) fate {
-	left := func(o *theory) float64 {
-		l := 1.0
-		for _, d := range s.c.Done {
-			if d.Before <= reading && d.After != Same && o.mendedBy(d) {
-				l *= o.survives(d)
+// What was gone of a theory by a reading: nothing, the first half of a pair, the second, all of it.
+// Of one that is no pair it is all or nothing.
+type gone uint8
+
+const (
+	firstGone gone = 1 << iota
+	secondGone
+	nothingGone gone = 0
+	allGone          = firstGone | secondGone
+)
+
+// A healing is the chance that what was done made an end of something before so many readings.
+type healing struct {
+	before int
+	chance float64
+}
+
+// healings are when it may have ended; the last of them is that it goes on.
+func (s *Session) healings(t *theory) []healing {
+	left := 1.0
+	var list []healing
+	for _, d := range s.c.Done {
+		if d.After != Same && t.mendedBy(d) {
+			stays := left * t.survives(d)
+			list = append(list, healing{d.Before, left - stays})
+			left = stays
+		}
+	}
+	return append(list, healing{math.MaxInt, left})
+}
+
+// fates are all the ways that it may have gone with a theory.
+func (s *Session) fates(t *theory) []fate {
+	var list []fate
+	add := func(share float64, of func(reading int) gone) {
+		f := fate{share, make([]gone, len(s.evs))}
+		for i := range f.gone {
+			f.gone[i] = of(s.evs[i].reading)
+			// What the heater was known to do rules the causes out that need another.
+			switch h := s.c.Readings[s.evs[i].reading].Heater; {
+			case h == HeaterUnknown:
+			case t.cause == Cooling && h != HeaterCooling, t.cause == Warming && h != HeaterWarming:
+				f.gone[i] = allGone
 			}
 		}
-		return l
+		for i := range list {
+			if slices.Equal(list[i].gone, f.gone) {
+				list[i].share += share
+				return
+			}
+		}
+		list = append(list, f)
 	}
-	if len(t.halves) == 2 {
-		a, b := left(t.halves[0]), left(t.halves[1])
-		return fate{(1 - a) * b, a * (1 - b), (1 - a) * (1 - b)}
+	if len(t.halves) != 2 {
+		for _, h := range s.healings(t) {
+			add(h.chance, func(reading int) gone {
+				if reading >= h.before {
+					return allGone
+				}
+				return nothingGone
+			})
+		}
+		return list
 	}
-	return fate{all: 1 - left(t)}
+	for _, a := range s.healings(t.halves[0]) {
+		for _, b := range s.healings(t.halves[1]) {
+			add(a.chance*b.chance, func(reading int) gone {
+				g := nothingGone
+				if reading >= a.before {
+					g |= firstGone
+				}
+				if reading >= b.before {
+					g |= secondGone
+				}
+				return g
+			})
+		}
+	}
+	return list
 }
 
 // remains is what is left of a pair after all that was done: the half that was not

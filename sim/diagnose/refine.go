@@ -18,20 +18,6 @@ func (s *Session) weighOne(x *weighed) {
 	x.weigh(s.weigher, s.all, s.fates(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, s.all[d]) })
 }
 
-func (s *Session) fates(t *theory) []fate {
-	m := make([]fate, len(s.evs))
-	for i := range m {
-		m[i] = s.fateOf(t, s.evs[i].reading)
-		// What the heater was known to do rules the causes out that need another.
-		switch h := s.c.Readings[s.evs[i].reading].Heater; {
-		case h == HeaterUnknown:
-		case t.cause == Cooling && h != HeaterCooling, t.cause == Warming && h != HeaterWarming:
-			m[i] = fate{all: 1}
-		}
-	}
-	return m
-}
-
 // cycles are a theory's cycles in a world under each view that was watched, valid
 // until the next call.
 func (s *Session) cycles(t *theory, w *world) []unitCycle {

@@ -48,15 +48,17 @@ const faint = 5e-8
 
 // A weigher is what weighing needs beside a theory, for all theories.
 type weigher struct {
-	evs   []evidence
-	told  []bool // by view: something was seen under it
-	casts []forecast
-	looks []looks // by view
-	grid  []float64
-	one   []float64 // likelihoods at a node; of looks that go together zero
-	cyc   []unitCycle
-	half  [2][]unitCycle // of a pair by view, once something was done
-	still forecast
+	evs    []evidence
+	told   []bool // by view: something was seen under it
+	casts  []forecast
+	looks  []looks // by view
+	grid   []float64
+	one    []float64 // likelihoods at a node; of looks that go together zero
+	by     []float64 // … with nothing gone, and then in one fate
+	lumped []bool    // by evidence: a look that goes with the others
+	cyc    []unitCycle
+	half   [2][]unitCycle // of a pair by view, once something was done
+	still  forecast
 }
 
 func newWeigher(evs []evidence) *weigher {
@@ -64,7 +66,7 @@ func newWeigher(evs []evidence) *weigher {
 	for _, e := range evs {
 		views = max(views, e.view+1)
 	}
-	g := &weigher{evs: evs, told: make([]bool, views), casts: make([]forecast, views), looks: make([]looks, views), one: make([]float64, len(evs))}
+	g := &weigher{evs: evs, told: make([]bool, views), casts: make([]forecast, views), looks: make([]looks, views), one: make([]float64, len(evs)), by: make([]float64, 2*len(evs)), lumped: make([]bool, len(evs))}
 	for _, e := range evs {
 		g.told[e.view] = true
 	}
@@ -100,25 +102,39 @@ func (g *weigher) look(t *theory, fates []fate) {
 	flows := [3]forecast{{}, {flow: float64(smallDrip) / 2}, {flow: 2 * float64(smallDrip)}}
 	for i := range g.evs {
 		e := &g.evs[i]
-		if !lumped(e, fates[i]) {
+		g.lumped[i] = e.bind != nil && !slices.ContainsFunc(fates, func(f fate) bool { return f.gone[i] != nothingGone })
+		if !g.lumped[i] {
 			continue
 		}
 		seen, l := e.bind(t), &g.looks[e.view]
 		var each [3]float64
 		for r := range flows {
-			each[r] = (1-fates[i].all)*seen(&flows[r]) + fates[i].all*seen(&flows[0])
+			each[r] = seen(&flows[r])
 			l.all[r] *= each[r]
 		}
 		l.list, l.each = append(l.list, i), append(l.each, each)
 	}
 }
 
-// lumped says whether a piece of evidence is a look that goes with the others.
-func lumped(e *evidence, f fate) bool { return e.bind != nil && f.first == 0 && f.second == 0 }
+// likelihood of a piece of evidence with so much of a theory gone, of a size in a world.
+func (g *weigher) likelihood(e *evidence, w *world, t *theory, cyc []unitCycle, size float64, so gone) float64 {
+	switch {
+	case so == nothingGone:
+		return e.likely(w, t, &cyc[e.view], &g.casts[e.view])
+	case so == allGone:
+		return e.likely(w, t, &unitCycle{}, &g.still)
+	}
+	k := 0 // the half that is left
+	if so == firstGone {
+		k = 1
+	}
+	c := &g.half[k][e.view]
+	f := c.at(size)
+	return e.likely(w, t.halves[k], c, &f)
+}
 
 // weigh integrates a theory over the worlds from the first that it was not weighed
-// on, and its size. cycles gives its cycles in a world by view; fates are what was gone
-// of it by each piece of evidence.
+// on, and its size. cycles gives its cycles in a world by view.
 func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d int) []unitCycle) {
 	evs := g.evs
 	if x.byWorld == nil {
@@ -172,28 +188,39 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 					}
 				}
 			}
+			plain, by := g.by[:len(evs)], g.by[len(evs):]
 			for i := range evs {
-				e := &evs[i]
-				if lumped(e, fates[i]) {
-					g.one[i] = 0
-					continue
+				g.one[i] = 0
+				if !g.lumped[i] {
+					plain[i] = g.likelihood(&evs[i], worlds[d], &x.theory, cyc, size, nothingGone)
+					x.single[i] += plain[i] * step // whatever was done
 				}
-				f := &g.casts[e.view]
-				l := e.likely(worlds[d], &x.theory, &cyc[e.view], f)
-				x.single[i] += l * step // whatever was done
-				if m := fates[i]; m != (fate{}) {
-					l = (1-m.first-m.second-m.all)*l + m.all*e.likely(worlds[d], &x.theory, &unitCycle{}, &g.still)
-					for k, p := range [2]float64{m.second, m.first} { // the half that is left
-						if p > 0 {
-							c := &g.half[k][e.view]
-							at := c.at(size)
-							l += p * e.likely(worlds[d], x.halves[k], c, &at)
-						}
+			}
+			all := 0.0
+			for _, f := range fates {
+				l := f.share
+				for i := range evs {
+					if g.lumped[i] {
+						continue
+					}
+					if by[i] = plain[i]; f.gone[i] != nothingGone {
+						by[i] = g.likelihood(&evs[i], worlds[d], &x.theory, cyc, size, f.gone[i])
+					}
+					l *= by[i]
+				}
+				all += l
+				for i := range evs {
+					if !g.lumped[i] {
+						g.one[i] += l * by[i]
 					}
 				}
-				g.one[i] = l
-				like *= l
 			}
+			if all > 0 {
+				for i := range evs {
+					g.one[i] /= all
+				}
+			}
+			like *= all
 			if like > faint*x.most {
 				x.nodes = append(x.nodes, node{ln, like, d})
 				x.most = max(x.most, like)
