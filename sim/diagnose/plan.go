@@ -3,6 +3,8 @@ package diagnose
 import (
 	"fmt"
 	"math"
+
+	"quietpump/hydraulics/unit"
 )
 
 // A planner weighs steps by the minutes to a proved-quiet pump.
@@ -133,11 +135,16 @@ func (s *Session) reference() float64 {
 
 // standing is what the last readings say of heater and tanks.
 func (s *Session) standing() (settled bool, empty map[string]bool) {
+	return s.c.standing(s.opts.Sim.Start.Tanks)
+}
+
+// standing is what the last readings say of heater and tanks.
+func (c *Case) standing(tanks map[string]unit.Volume) (settled bool, empty map[string]bool) {
 	empty = map[string]bool{}
-	for name, v := range s.opts.Sim.Start.Tanks {
+	for name, v := range tanks {
 		empty[name] = v <= 0
 	}
-	for _, r := range s.c.Readings {
+	for _, r := range c.Readings {
 		if r.Heater != HeaterUnknown {
 			settled = r.Heater == HeaterSettled
 		}

@@ -27,6 +27,22 @@ type standing struct {
 	run, beat float64
 }
 
+// Refuse says why a lineup is never to be set on the case's rig; nothing where the
+// plumbing and the readings do not speak against it. How long the pump would run
+// under it is not computed here: Belief.Refused has those that a belief found to
+// run on. A lineup that the rig does not have is the caller's slip, and is not refused.
+func (c Case) Refuse(l network.Lineup) []Refusal {
+	if c.Rig == nil || c.Rig.CheckLineup(l) != nil {
+		return nil
+	}
+	var base network.Lineup
+	if len(c.Readings) > 0 {
+		base = c.Readings[0].Lineup
+	}
+	settled, empty := c.standing(nil)
+	return refuse(newView(c.Rig, l), newView(c.Rig, base), standing{base: base, settled: settled, empty: empty})
+}
+
 // refuse applies the refusals to a lineup, before anything of it is costed.
 func refuse(v, base *view, st standing) []Refusal {
 	var list []Refusal

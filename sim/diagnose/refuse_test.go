@@ -88,6 +88,16 @@ func TestEachRefusal(t *testing.T) {
 		}
 	}
 	assert.Equal(t, SwitchScrew, screwRefusal().Rule)
+
+	// What a case says of a lineup of the reader's own.
+	c := Case{Rig: good}
+	assert.Empty(t, c.Refuse(nil))
+	assert.Equal(t, NoSuction, c.Refuse(network.Lineup{"suction": shut})[0].Rule)
+	assert.Equal(t, HeaterShutIn, c.Refuse(network.Lineup{"heater in": shut, "heater out": shut})[0].Rule)
+	c.Readings = []Reading{{Heater: HeaterSettled}}
+	assert.Empty(t, c.Refuse(network.Lineup{"heater in": shut, "heater out": shut}))
+	assert.Empty(t, c.Refuse(network.Lineup{"nothing such": shut}))
+	assert.Empty(t, Case{}.Refuse(nil))
 }
 
 // No advice of any rig is a refused lineup, and the refused ones are told.

@@ -126,7 +126,7 @@ func (s *Scene) still(d *chart.Drawing, look frame.Look, off bool) {
 	}
 	n := len(d.Marks)
 	s.plan.Still(d, s.places.drawing, look, s.view)
-	s.turn(d.Marks[n:], func(n int) []chart.Point { return make([]chart.Point, 0, n) })
+	turn(s.plan, s.places.drawing, d.Marks[n:], func(n int) []chart.Point { return make([]chart.Point, 0, n) })
 	if s.places.bare {
 		return
 	}
@@ -140,7 +140,7 @@ func (s *Scene) still(d *chart.Drawing, look frame.Look, off bool) {
 func (s *Scene) moving(d *chart.Drawing, look frame.Look, now time.Time, o Shown) {
 	n := len(d.Marks)
 	s.plan.Moving(d, s.places.drawing, look, now, s.view)
-	s.turn(d.Marks[n:], s.points.lend)
+	turn(s.plan, s.places.drawing, d.Marks[n:], s.points.lend)
 	if s.places.bare {
 		return
 	}

@@ -66,7 +66,7 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		case pl.paper.Holds(p.X, p.Y):
 			h.holds, h.from = thePaper, s.at()
 		default:
-			if part, ok := s.plan.Find(s.across(p.X), p.Y, pl.drawing); ok && pl.drawing.Inset(-8).Holds(p.X, p.Y) {
+			if part, ok := s.plan.Find(across(pl.drawing, p.X), p.Y, pl.drawing); ok && pl.drawing.Inset(-8).Holds(p.X, p.Y) {
 				h.holds, h.part = aPart, part
 			}
 		}

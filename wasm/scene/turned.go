@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"quietpump/sim/chart"
+	"quietpump/wasm/drawing"
+	"quietpump/wasm/frame"
 )
 
 // The plan has the pump at its left. Here it is seen from the vehicle's other side,
@@ -11,17 +13,17 @@ import (
 // left to right on the paper.
 
 // across is where a place of the plan is seen.
-func (s *Scene) across(x float64) float64 { return s.places.drawing.X0 + s.places.drawing.X1 - x }
+func across(in frame.Box, x float64) float64 { return in.X0 + in.X1 - x }
 
 // turn puts marks as they are seen from the other side. What lies within the gauge
 // is carried over as it is, for a dial reads one way only. Lend has room for points.
-func (s *Scene) turn(marks []chart.Mark, lend func(int) []chart.Point) {
-	dial, r, has := s.plan.Dial(s.places.drawing)
-	over := s.across(dial.X) - dial.X
+func turn(plan *drawing.Plan, in frame.Box, marks []chart.Mark, lend func(int) []chart.Point) {
+	dial, r, has := plan.Dial(in)
+	over := across(in, dial.X) - dial.X
 	for i, m := range marks {
 		switch m := m.(type) {
 		case chart.Label:
-			m.At.X = s.across(m.At.X)
+			m.At.X = across(in, m.At.X)
 			m.Side = chart.End - m.Side
 			marks[i] = m
 		case chart.Shape:
@@ -34,7 +36,7 @@ func (s *Scene) turn(marks []chart.Mark, lend func(int) []chart.Point) {
 				if within {
 					q.X += over
 				} else {
-					q.X = s.across(q.X)
+					q.X = across(in, q.X)
 				}
 				p = append(p, q)
 			}
