@@ -17,6 +17,9 @@ const (
 // just taken and, where one does, moves the step's length, not the state, until
 // the first of them meets its threshold. It returns that watch, or -1.
 func (w *Work) locate(h *float64) (int, error) {
+	if k := w.met(); k >= 0 {
+		return k, nil
+	}
 	k, guess := w.first(*h)
 	if k < 0 {
 		return -1, nil
@@ -78,6 +81,32 @@ func (w *Work) locate(h *float64) (int, error) {
 		}
 	}
 	return k, fmt.Errorf("%w: an event near %.9g s could not be located", ErrNoConvergence, w.t)
+}
+
+// met returns the watch that the step just taken was to meet and has met, or -1.
+func (w *Work) met() int {
+	if !w.meets {
+		return -1
+	}
+	met := -1
+	for k := range w.seen {
+		v, tol := w.seen[k][stages-1], w.within(k)
+		switch {
+		case v > tol: // or something else has come first
+			return -1
+		case v >= 0 && w.seen[k][0] < -tol:
+			met = k
+		}
+	}
+	return met
+}
+
+// steepness is how fast the value of watch k rises at the end of the step just taken,
+// of length h, in what it has to be met within, 1/s.
+func (w *Work) steepness(k int, h float64) float64 {
+	c := divided(&w.seen[k])
+	_, d := c.at(1)
+	return math.Abs(d) / (h * w.within(k))
 }
 
 // highest is the fraction of the step at the inner stage where watch k stood
@@ -146,7 +175,7 @@ func (w *Work) first(h float64) (int, float64) {
 		if !due {
 			continue
 		}
-		if t := crossing(s, h); t < at {
+		if t := crossing(s, w.within(k)/2, h); t < at {
 			best, at = k, t
 		}
 	}
@@ -157,9 +186,13 @@ func (w *Work) first(h float64) (int, float64) {
 // inOrder are the stages by their time.
 var inOrder = [stages]int{0, 2, 1, 3, 4, 5}
 
-// crossing estimates when the values at a step's stages cross zero: the root, in
+// crossing estimates when the values at a step's stages cross a level: the root, in
 // the interval of two stages that brackets it, of the polynomial through all six.
-func crossing(s *[stages]float64, h float64) float64 {
+func crossing(values *[stages]float64, level, h float64) float64 {
+	s := *values
+	for i := range s {
+		s[i] -= level
+	}
 	lo, hi := 0.0, 1.0
 	for n := 1; n < stages; n++ {
 		i, j := inOrder[n-1], inOrder[n]
@@ -168,7 +201,7 @@ func crossing(s *[stages]float64, h float64) float64 {
 			break
 		}
 	}
-	c := divided(s)
+	c := divided(&s)
 	flo, _ := c.at(lo)
 	fhi, _ := c.at(hi)
 	t := lo + (hi-lo)/2

@@ -380,7 +380,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		if fired, err = w.locate(&h); err != nil {
 			return out, err
 		}
-		w.accept(h, e, fired >= 0)
+		w.accept(h, e, fired)
 	}
 	if h > 0 {
 		w.stood = 0
@@ -433,8 +433,9 @@ func (w *Work) retreat() {
 	copy(w.q, w.now.q[0])
 }
 
-// accept makes the end of the step just taken the present.
-func (w *Work) accept(h, e float64, event bool) {
+// accept makes the end of the step just taken the present, where watch fired, if any,
+// is due.
+func (w *Work) accept(h, e float64, fired int) {
 	w.t += h
 	for s := range w.vol {
 		if w.plan.full[s] {
@@ -464,8 +465,8 @@ func (w *Work) accept(h, e float64, event bool) {
 		w.trail.keep(&w.now)
 		w.now.fit(len(w.x), len(w.q))
 		w.now.t = t
-		if event {
-			w.trail.ends = t
+		if fired >= 0 {
+			w.trail.ends, w.trail.steep = t, w.steepness(fired, h)
 		}
 	}
 	w.now.h, w.tried.h = 0, 0
@@ -475,7 +476,7 @@ func (w *Work) accept(h, e float64, event bool) {
 	for k := range w.seen {
 		w.seen[k][0] = w.seen[k][stages-1]
 	}
-	if !event {
+	if fired < 0 {
 		w.nextH = asked(h, e)
 		w.heed()
 	}
@@ -484,6 +485,7 @@ func (w *Work) accept(h, e float64, event bool) {
 // heed asks for the step that the time before has shown to be good from here, and
 // no further than just beyond its end.
 func (w *Work) heed() {
+	w.meets = false
 	if w.Alone {
 		return
 	}
@@ -498,13 +500,10 @@ func (w *Work) heed() {
 		w.nextH = min(w.nextH, mostGrowth*last.h)
 	}
 	if left := w.trail.ended - t; left > 0 && w.nextH > left*nearly {
-		w.nextH = left * justBeyond
+		w.nextH, w.meets = w.trail.meets()-t, true
 	}
 }
 
-// A step that would nearly reach an event, by the time the one before it took, goes
-// just beyond: so far that it is met, and so little that little has to be taken back.
-const (
-	nearly     = 0.999
-	justBeyond = 1.0001
-)
+// nearly is the share of the way to an event, by the time the one before it took,
+// from which on a step goes all of it.
+const nearly = 0.999

@@ -64,6 +64,9 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		if w.slow {
 			w.slowStage(t, h, i)
 		}
+		if w.meets && i == stages-1 { // from here an event is looked for
+			slip, w.headSlip = 0, w.tol.Locate/10
+		}
 		w.told = false
 		w.predict(i, h)
 		if !w.solve(hg, slip) {

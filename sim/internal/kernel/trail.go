@@ -59,6 +59,8 @@ type trail struct {
 	was, now []stride
 	ended    float64 // when an event ended the mode the time before, since it was entered; 0: none did
 	ends     float64 // … and this time
+	moved    float64 // by how much that changed from one time to the next, s
+	steep    float64 // how fast what ended it rose there, in its thresholds a second
 	k        int     // the stride of the time before that was looked at last
 	times    int     // that it has been entered
 }
@@ -74,6 +76,7 @@ const (
 func (tr *trail) enter() {
 	if len(tr.now) > 0 {
 		tr.was, tr.now = tr.now, tr.was[:0]
+		tr.moved = math.Abs(tr.ends - tr.ended)
 		tr.ended, tr.ends = tr.ends, 0
 	}
 	tr.k = 0
@@ -140,6 +143,25 @@ func (s *stride) at(t float64) bool { return math.Abs(t-s.t) <= 1e-6*s.h }
 
 func (s *stride) like(t, h float64) bool { return s.at(t) && math.Abs(h-s.h) <= 1e-3*s.h }
 
+// A step that shall meet the mode's end goes beyond where it was the time before, by
+// a multiple of how far it moved last and by a share of the mode's length, at the
+// least and at the most: so far that it is met, and so little that the trial that
+// takes it back falls where it shall.
+const (
+	farBeyond   = 8
+	leastBeyond = 1e-8
+	mostBeyond  = 1e-4
+)
+
+// meets is the time, since the mode was entered, of the end of such a step; 0: the
+// time before had no end.
+func (tr *trail) meets() float64 {
+	if farBeyond*tr.moved*tr.steep < 0.5 { // it will be met where it was
+		return tr.ended
+	}
+	return tr.ended + min(max(farBeyond*tr.moved, leastBeyond*tr.ended), mostBeyond*tr.ended)
+}
+
 // trailOf returns the trail of a plan.
 func (w *Work) trailOf(p *Plan) *trail {
 	for i := range w.trails {
@@ -157,7 +179,7 @@ func (w *Work) trailOf(p *Plan) *trail {
 		w.trails = append(w.trails, trail{})
 	}
 	tr := &w.trails[n]
-	tr.plan, tr.ended, tr.ends, tr.k, tr.times = p, 0, 0, 0, 0
+	tr.plan, tr.ended, tr.ends, tr.moved, tr.k, tr.times = p, 0, 0, 0, 0, 0
 	tr.x, tr.q, tr.was, tr.now = tr.x[:0], tr.q[:0], tr.was[:0], tr.now[:0]
 	return tr
 }

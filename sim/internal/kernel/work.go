@@ -69,6 +69,7 @@ type Work struct {
 	uneasy            []int     // changes of each device that followed within moments
 	headSlip          float64   // a law may miss its head by, Pa
 	holdAll           bool      // stores stand where they are, as at one instant
+	meets             bool      // the step that is asked for shall end just beyond an event
 	tight             bool      // flows are watched closely: no step's slip is allowed them
 	cling             float64   // how closely nodes cling to the heads in near while devices find their states
 	unmet             bool      // the laws of a mode are not met: its heads are out of all bounds, and it has to be left
