@@ -59,6 +59,7 @@ type run struct {
 	wide  float64 // of the water, px
 	path  []chart.Point
 	along []float64 // length up to each point
+	reach frame.Box // of the path
 	long  float64
 	gaps  [][2]float64 // where it passes under another
 	nodes [2]int       // at its ends; −1: none, it goes on

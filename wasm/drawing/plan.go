@@ -13,10 +13,9 @@
 package drawing
 
 import (
-	"cmp"
 	"errors"
+	"fmt"
 	"math"
-	"slices"
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
@@ -50,7 +49,11 @@ type View struct {
 	Stops   unit.Pressure
 }
 
-// Lay lays a rig out. The error is for a rig with nothing to draw.
+// largest is the number of places a picture can have; no vehicle comes near it.
+const largest = 400
+
+// Lay lays a rig out. The error is for a rig with nothing to draw, or with more
+// than a picture can show.
 func Lay(rig *network.Rig) (*Plan, error) {
 	if rig == nil {
 		return nil, errors.New("drawing: there is no rig to draw")
@@ -58,6 +61,9 @@ func Lay(rig *network.Rig) (*Plan, error) {
 	g := drawn(rig)
 	if len(g.nodes) == 0 {
 		return nil, errors.New("drawing: the rig has no parts to draw; give it a tank, a pump and a tap")
+	}
+	if n := len(g.nodes); n > largest {
+		return nil, fmt.Errorf("drawing: the rig has %d parts and joints that need a place, and a picture shows %d at most; split the rig", n, largest)
 	}
 	g.order()
 	return &Plan{rig: rig, g: g, hot: g.hot(), gauge: g.gauged(), lattices: map[int]*routed{}}, nil
@@ -94,54 +100,6 @@ func (p *Plan) Gauge() (joint string, ok bool) {
 		return "", false
 	}
 	return p.g.parts[p.g.nodes[p.gauge].part].(network.Pump).Sense, true
-}
-
-// lattice is the lattice that serves boxes of about that width over height.
-func (p *Plan) lattice(aspect float64) *routed {
-	bucket := int(math.Round(4 * math.Log2(min(max(aspect, 0.7), 4))))
-	if r, ok := p.lattices[bucket]; ok {
-		return r
-	}
-	aspect = math.Exp2(float64(bucket) / 4)
-	cell := func(l *lattice) float64 { return min(aspect/float64(l.w), 1/float64(l.h)) }
-	// Of the roomiest, tightly packed and less so, some are routed.
-	var tried []*routed
-	for _, gap := range []int{3, 4} {
-		var all []*lattice
-		for _, fold := range []int{1, 2, 3, 4} {
-			for _, scale := range []float64{6, 8, 11, 15, 20, 27, 36, 48} {
-				l := p.g.place(manner{scale, fold, gap}, p.gauge)
-				if !slices.ContainsFunc(all, func(o *lattice) bool { return o.w == l.w && o.h == l.h }) {
-					all = append(all, l)
-				}
-			}
-		}
-		slices.SortStableFunc(all, func(a, b *lattice) int { return cmp.Compare(cell(b), cell(a)) })
-		few := max(1, min(5, 200/max(1, len(p.g.edges)), len(all)))
-		for _, l := range all[:few] {
-			tried = append(tried, l.route())
-		}
-	}
-	// The clearest of those are done well.
-	worth := map[*routed]float64{}
-	best := func() *routed {
-		for _, r := range tried {
-			worth[r] = cell(r.lattice) / (1 + r.price())
-		}
-		slices.SortStableFunc(tried, func(a, b *routed) int { return cmp.Compare(worth[b], worth[a]) })
-		return tried[0]
-	}
-	best()
-	for _, r := range tried[:min(4, len(tried))] {
-		r.again()
-		slices.Reverse(r.order)
-		r.again()
-		slices.Reverse(r.order)
-		r.again()
-	}
-	r := best()
-	p.lattices[bucket] = r
-	return r
 }
 
 // Find is the part at a place, a tube too, or the nearest within reach of a
@@ -183,7 +141,7 @@ func away(b frame.Box, x, y float64) float64 {
 	if b.Holds(x, y) {
 		return -1 / (1 + math.Hypot(x-(b.X0+b.X1)/2, y-(b.Y0+b.Y1)/2))
 	}
-	return math.Hypot(max(b.X0-x, x-b.X1, 0), max(b.Y0-y, y-b.Y1, 0))
+	return from(b, x, y)
 }
 
 // Where is the place of a part or joint in the picture: a part's silhouette, the

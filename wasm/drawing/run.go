@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"quietpump/sim/chart"
+	"quietpump/wasm/frame"
 )
 
 // straightened leaves out the points at which a path does not turn.
@@ -52,6 +53,10 @@ func rounded(p []chart.Point, radius float64) []chart.Point {
 func (r *run) set(path []chart.Point) {
 	r.path = path
 	r.along = make([]float64, len(path))
+	r.reach = frame.Box{X0: path[0].X, Y0: path[0].Y, X1: path[0].X, Y1: path[0].Y}
+	for _, q := range path {
+		r.reach = frame.Box{X0: min(r.reach.X0, q.X), Y0: min(r.reach.Y0, q.Y), X1: max(r.reach.X1, q.X), Y1: max(r.reach.Y1, q.Y)}
+	}
 	for i := 1; i < len(path); i++ {
 		r.along[i] = r.along[i-1] + math.Hypot(path[i].X-path[i-1].X, path[i].Y-path[i-1].Y)
 	}
@@ -102,6 +107,11 @@ func (r *run) away(x, y float64) float64 {
 	return best
 }
 
+// from is how far a point lies from a box; 0 within it.
+func from(b frame.Box, x, y float64) float64 {
+	return math.Hypot(max(b.X0-x, x-b.X1, 0), max(b.Y0-y, y-b.Y1, 0))
+}
+
 func fromSegment(a, b chart.Point, x, y float64) float64 {
 	dx, dy := b.X-a.X, b.Y-a.Y
 	t := 0.0
@@ -117,6 +127,9 @@ func (pic *picture) cross() {
 		r := &pic.runs[i]
 		for k := i + 1; k < len(pic.runs); k++ {
 			o := &pic.runs[k]
+			if !meets(r.reach.Inset(-1), o.reach) {
+				continue
+			}
 			for a := 1; a < len(r.path); a++ {
 				for b := 1; b < len(o.path); b++ {
 					if t, ok := meet(r.path[a-1], r.path[a], o.path[b-1], o.path[b]); ok {
@@ -180,11 +193,11 @@ func (pic *picture) clear() {
 			free := 30.0
 			for j := range pic.parts {
 				if b := pic.parts[j].box; b.X1 > b.X0 {
-					free = min(free, math.Hypot(max(b.X0-at.X, at.X-b.X1, 0), max(b.Y0-at.Y, at.Y-b.Y1, 0)))
+					free = min(free, from(b, at.X, at.Y))
 				}
 			}
 			for j := range pic.runs {
-				if o := &pic.runs[j]; j != i && free > 0 {
+				if o := &pic.runs[j]; j != i && free > 0 && from(o.reach, at.X, at.Y) < free {
 					free = min(free, o.away(at.X, at.Y))
 				}
 			}

@@ -278,7 +278,8 @@ func (s *scribe) titles(p *Plan, v View) {
 	slices.SortFunc(list, func(a, b named) int {
 		return cmp.Or(cmp.Compare(a.must, b.must), cmp.Compare(a.rank, b.rank), cmp.Compare(a.x, b.x), cmp.Compare(a.text, b.text))
 	})
-	for _, n := range list {
+	const many = 120 // more than anybody reads, and than there is room for
+	for _, n := range list[:min(many, len(list))] {
 		far := 30.0
 		overTube := math.Inf(1) // it gives way
 		if pic.in.Wide() > 700 {
@@ -375,6 +376,9 @@ func (s *scribe) tubed(b frame.Box, each float64) float64 {
 	cost := 0.0
 	for i := range s.pic.runs {
 		r := &s.pic.runs[i]
+		if !meets(r.reach.Inset(-r.wide), b) {
+			continue
+		}
 		for k := 1; k < len(r.path); k++ {
 			a, c := r.path[k-1], r.path[k]
 			seg := frame.Box{X0: min(a.X, c.X) - r.wide, X1: max(a.X, c.X) + r.wide, Y0: min(a.Y, c.Y) - r.wide, Y1: max(a.Y, c.Y) + r.wide}
