@@ -54,8 +54,8 @@ func (p *Plan) Moving(d *chart.Drawing, in frame.Box, l frame.Look, now time.Tim
 	}
 	dt = min(dt, pause)
 	m.at = now
-	if m.pic != pic || len(m.phase) != len(pic.runs) {
-		m.pic, m.phase = pic, make([]float64, len(pic.runs))
+	if m.pic != pic || len(m.phase) != len(pic.runs)+len(pic.hoses) {
+		m.pic, m.phase = pic, make([]float64, len(pic.runs)+len(pic.hoses))
 	}
 	if l.Calm {
 		dt = 0
@@ -80,6 +80,8 @@ func (p *Plan) Moving(d *chart.Drawing, in frame.Box, l frame.Look, now time.Tim
 			pic.pen(d, at.box, at.flip).flap(open)
 		case network.Accumulator:
 			mv.accumulator(at, part)
+		case network.WasteTank:
+			mv.waste(at, part)
 		case network.Fixture, network.Drain, network.ReliefValve:
 			mv.outflow(i, part)
 		}
@@ -178,27 +180,36 @@ func (m *mover) drift(q float64) float64 {
 func (m *mover) flows() {
 	for i := range m.pic.runs {
 		r := &m.pic.runs[i]
-		q, ok := m.flow(r.part, r.joint)
-		q *= r.sign
-		drift := m.drift(q)
-		if !ok || drift == 0 {
-			continue
-		}
-		ink, apart, long := chart.Cold, 26.0, 13.0
-		if r.hot {
-			ink, apart, long = chart.Hot, 12.0, 5.0
-		}
-		for _, w := range r.water {
-			m.d.Add(chart.Shape{Points: w, Line: ink, Width: r.wide})
-		}
-		if m.l.Calm {
-			m.arrows(r, q)
-			continue
-		}
-		phase := &m.p.motion.phase[i]
-		*phase = math.Mod(*phase+math.Copysign(drift*m.dt, q), apart)
-		m.ripples(r, *phase, apart, long, q < 0)
+		m.flowing(r, &m.p.motion.phase[i])
 	}
+	for i := range m.pic.hoses {
+		h := &m.pic.hoses[i]
+		if hosed(m.v.Lineup.Of(m.p.g.parts[h.hookup])) {
+			m.flowing(&h.run, &m.p.motion.phase[len(m.pic.runs)+i])
+		}
+	}
+}
+
+func (m *mover) flowing(r *run, phase *float64) {
+	q, ok := m.flow(r.part, r.joint)
+	q *= r.sign
+	drift := m.drift(q)
+	if !ok || drift == 0 {
+		return
+	}
+	ink, apart, long := chart.Cold, 26.0, 13.0
+	if r.hot {
+		ink, apart, long = chart.Hot, 12.0, 5.0
+	}
+	for _, w := range r.water {
+		m.d.Add(chart.Shape{Points: w, Line: ink, Width: r.wide})
+	}
+	if m.l.Calm {
+		m.arrows(r, q)
+		return
+	}
+	*phase = math.Mod(*phase+math.Copysign(drift*m.dt, q), apart)
+	m.ripples(r, *phase, apart, long, q < 0)
 }
 
 // ripples draws streaks along a run, thick at the end that leads.
@@ -285,6 +296,25 @@ func (m *mover) levels() {
 			m.drops(chart.Point{X: m.pic.parts[t].box.X0 + 3, Y: m.pic.parts[t].box.Y0}, chart.Cold, 1.6)
 		}
 	}
+}
+
+// waste draws what a waste tank has taken.
+func (m *mover) waste(at *place, part network.WasteTank) {
+	if m.v.Sample == nil {
+		return
+	}
+	w, ok := m.v.Sample.Water(part.Name)
+	if !ok || w <= 0 {
+		return
+	}
+	b := at.box.Inset(m.pic.ink())
+	high := min(float64(w/part.Capacity), 1) * b.High()
+	slope := 0.06 * at.box.Wide()
+	in := slope * (1 - high/b.High())
+	p := m.points(4)
+	p[0], p[1] = chart.Point{X: b.X0 + in, Y: b.Y1 - high}, chart.Point{X: b.X1 - in, Y: b.Y1 - high}
+	p[2], p[3] = chart.Point{X: b.X1 - slope, Y: b.Y1}, chart.Point{X: b.X0 + slope, Y: max(b.Y1-0.1*b.High(), b.Y1-high)}
+	m.d.Add(chart.Shape{Points: p, Closed: true, Fill: chart.Shade(1)})
 }
 
 // pump draws a pump, which shakes while it runs.
@@ -452,46 +482,36 @@ func (m *mover) seeps() {
 		if !ok {
 			continue
 		}
-		c := chart.Point{X: (b.X0 + b.X1) / 2, Y: (b.Y0 + b.Y1) / 2}
+		r := m.pic.around(b, 0)
 		if s, seep := f.(network.Seep); !seep {
-			m.ring(c, ringed(b), chart.Soft)
+			m.ring(r, chart.Soft)
 		} else if !s.Tight() {
-			m.ring(c, ringed(b), chart.Seep)
-			m.drops(chart.Point{X: c.X + 0.2*b.Wide(), Y: min(b.Y1, c.Y+ringed(b)*0.7)}, chart.Seep, 2.8)
+			m.ring(r, chart.Seep)
+			m.drops(chart.Point{X: r.at.X + 0.2*min(b.Wide(), r.rx), Y: min(b.Y1, r.at.Y+0.7*r.ry)}, chart.Seep, 2.8)
 		}
 	}
 }
 
 // ring is drawn as a hand draws one: not quite round, its ends past each other.
-func (m *mover) ring(c chart.Point, r float64, ink chart.Ink) {
+func (m *mover) ring(r oval, ink chart.Ink) {
 	const n = 44
 	p := m.points(n + 1)
 	for k := range n + 1 {
 		t := float64(k) / n
 		a := (-70 + 392*t) * math.Pi / 180
-		w := r * (0.96 + 0.10*t + 0.025*math.Sin(3*a+1) + 0.015*math.Sin(5*a))
-		p[k] = chart.Point{X: c.X + 1.04*w*math.Cos(a), Y: c.Y + 0.97*w*math.Sin(a)}
+		w := 0.94 + 0.07*t + 0.02*math.Sin(3*a+1) + 0.012*math.Sin(5*a)
+		p[k] = chart.Point{X: r.at.X + w*r.rx*math.Cos(a), Y: r.at.Y + w*r.ry*math.Sin(a)}
 	}
 	m.d.Add(chart.Shape{Points: p, Line: ink, Width: 2.4})
 }
 
-// picked marks what the reader has picked, with corners.
+// picked draws a ring of ink round what the reader has picked.
 func (m *mover) picked() {
 	if m.v.Picked == "" {
 		return
 	}
-	b, ok := m.pic.where(m.p, m.v.Picked)
-	if !ok {
-		return
-	}
-	b = b.Inset(-5)
-	l := min(9, b.Wide()/3, b.High()/3)
-	for _, q := range [4][4]float64{{b.X0, b.Y0, 1, 1}, {b.X1, b.Y0, -1, 1}, {b.X0, b.Y1, 1, -1}, {b.X1, b.Y1, -1, -1}} {
-		p := m.points(3)
-		p[0] = chart.Point{X: q[0] + l*q[2], Y: q[1]}
-		p[1] = chart.Point{X: q[0], Y: q[1]}
-		p[2] = chart.Point{X: q[0], Y: q[1] + l*q[3]}
-		m.d.Add(chart.Shape{Points: p, Line: chart.Body, Width: 2.2})
+	if b, ok := m.pic.where(m.p, m.v.Picked); ok {
+		m.ring(m.pic.around(b, 5), chart.Body)
 	}
 }
 

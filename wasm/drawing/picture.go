@@ -20,6 +20,7 @@ type picture struct {
 	parts  []place // by part
 	joints map[string]chart.Point
 	runs   []run
+	hoses  []hose
 	rings  []ring // couplings between tubes
 	dial   dial
 	tanks  []int // parts
@@ -166,6 +167,7 @@ func (pic *picture) stand(p *Plan) {
 			pic.parts[n.part] = at
 		case inlet:
 			pic.parts[n.part] = place{box: pic.square(cx, cy, unit, unit), port: chart.Point{X: cx + unit/2, Y: cy}}
+			pic.lead(p, n.part)
 		case vessel:
 			b := frame.Box{X0: pic.x(float64(s.x)), X1: pic.x(float64(s.x + s.w)), Y0: pic.y(float64(s.y - s.up)), Y1: cy}
 			pic.parts[n.part] = place{box: b, port: chart.Point{X: b.X1, Y: b.Y1}}

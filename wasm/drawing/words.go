@@ -196,9 +196,9 @@ func (s *scribe) figures(p *Plan, v View, units unit.System) {
 			continue
 		}
 		if b, ok := pic.where(p, seep.Part); ok {
-			r := ringed(b)
-			around := pic.square((b.X0+b.X1)/2, (b.Y0+b.Y1)/2, 2.2*r, 2.2*r)
-			s.taken = append(s.taken, around, frame.Box{X0: (b.X0 + b.X1) / 2, X1: around.X1, Y0: around.Y1, Y1: around.Y1 + 8}) // and its drops
+			o := pic.around(b, 0)
+			around := pic.square(o.at.X, o.at.Y, 2.1*o.rx, 2.1*o.ry)
+			s.taken = append(s.taken, around, frame.Box{X0: o.at.X, X1: around.X1, Y0: around.Y1, Y1: around.Y1 + 8}) // and its drops
 			add(seepOf, -1, seep, around)
 		}
 	}
@@ -209,8 +209,22 @@ func (s *scribe) figures(p *Plan, v View, units unit.System) {
 	}
 }
 
-// ringed is the radius of the ring round a part that seeps.
-func ringed(b frame.Box) float64 { return max(0.62*max(min(b.Wide(), 140), min(b.High(), 140)), 12) }
+// An oval is where a ring is drawn.
+type oval struct {
+	at     chart.Point
+	rx, ry float64
+}
+
+// around is the ring round something, so much wider than it needs to be.
+func (pic *picture) around(b frame.Box, wider float64) oval {
+	o := oval{at: chart.Point{X: (b.X0 + b.X1) / 2, Y: (b.Y0 + b.Y1) / 2}}
+	round := max(0.64*max(b.Wide(), b.High()), 12)
+	o.rx, o.ry = max(min(round, 0.64*b.Wide()+8), 12)+wider, max(min(round, 0.64*b.High()+8), 12)+wider
+	// It stays on the paper.
+	o.rx = min(o.rx, (o.at.X-pic.in.X0-1.3)/1.03, (pic.in.X1-o.at.X-1.3)/1.03)
+	o.ry = min(o.ry, (o.at.Y-pic.in.Y0-1.3)/1.03, (pic.in.Y1-o.at.Y-1.3)/1.03)
+	return o
+}
 
 // titles names the parts: those that must be first, then as the water meets them.
 func (s *scribe) titles(p *Plan, v View) {
