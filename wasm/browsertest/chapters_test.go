@@ -1,0 +1,217 @@
+//go:build !js
+
+package browsertest
+
+import (
+	"context"
+	"encoding/json"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"quietpump/hydraulics"
+	"quietpump/hydraulics/unit"
+	"quietpump/network"
+	"quietpump/sim"
+	"quietpump/wasm/chapters/stage"
+	"quietpump/wasm/frame"
+	"quietpump/wasm/live"
+	"quietpump/wasm/scene"
+)
+
+// place is where a part of a rig of the house stands on the canvas: where a scene of
+// the same rig in the same box has it.
+func (p *tab) place(rig *network.Rig, part string) (x, y float64) {
+	p.t.Helper()
+	box := eval[[6]float64](p, `(() => { const r = document.getElementById("note").getBoundingClientRect(), w = document.body.clientWidth, h = document.body.clientHeight;
+		return r.width < 0.9 * w ? [w, h, r.right, 0, w, h] : [w, h, 0, 0, w, r.top]; })()`)
+	l, err := live.New(rig, nil, nil, sim.Options{})
+	require.NoError(p.t, err)
+	defer l.Close()
+	s := scene.New(l)
+	f := &frame.Frame{Paper: frame.Box{X1: box[0], Y1: box[1]}, Free: frame.Box{X0: box[2], Y0: box[3], X1: box[4], Y1: box[5]}, Now: time.Now()}
+	s.Draw(f, scene.Shown{})
+	for y := f.Free.Y0 + 4; y < s.Strip().Y0-6; y += 7 {
+		for x := f.Free.X0 + 4; x < f.Free.X1; x += 7 {
+			s.Touch(frame.Pointer{X: x, Y: y, Down: true, Held: true})
+			if s.Touch(frame.Pointer{X: x, Y: y, Up: true}).Part == part {
+				return x + 3, y + 3
+			}
+		}
+	}
+	require.Fail(p.t, "nowhere in the drawing", part)
+	return 0, 0
+}
+
+// at presses a place on the canvas.
+func (p *tab) at(how way, x, y float64) {
+	p.t.Helper()
+	if how == byTouch {
+		p.touch(x, y)
+		return
+	}
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseClickXY(x, y)))
+}
+
+// found waits for an answer in the note that matches, and is what stands in its
+// brackets.
+func (p *tab) found(pattern string) []string {
+	p.t.Helper()
+	quoted, _ := json.Marshal(pattern)
+	p.until(`new RegExp(` + string(quoted) + `).test(document.querySelector(".finding")?.textContent ?? "")`)
+	return regexp.MustCompile(pattern).FindStringSubmatch(eval[string](p, `document.querySelector(".finding").textContent`))
+}
+
+// cycle is what the library says of a rig: how long its pump rests and runs.
+func cycle(t *testing.T, rig *network.Rig, faults ...network.Fault) (rest, run float64) {
+	t.Helper()
+	m, err := sim.Compile(rig)
+	require.NoError(t, err)
+	rec, err := m.Simulate(context.Background(), nil, faults, sim.Options{Until: 4 * time.Hour})
+	require.NoError(t, err)
+	var started, stopped float64
+	for _, e := range rec.Events {
+		switch {
+		case e.What == sim.PumpStarts:
+			if stopped > 0 {
+				rest = e.At - stopped
+			}
+			started = e.At
+		case e.What == sim.PumpStops:
+			run, stopped = e.At-started, e.At
+		}
+	}
+	require.Positive(t, rest)
+	return rest, run
+}
+
+func houseRig(t *testing.T, name string) *network.Rig {
+	t.Helper()
+	rig, err := stage.Rig(name)
+	require.NoError(t, err)
+	return rig
+}
+
+// Watch it, from the first step to the pump that sleeps again. What it says of the
+// cycle is what the library says.
+func TestWatchIt(t *testing.T) {
+	rig := houseRig(t, "nosuction")
+	seep, err := rig.Fault("fill valve: 120 mL/min at 45 psi, orifice")
+	require.NoError(t, err)
+	rest, run := cycle(t, rig, seep)
+	for _, how := range []way{byMouse, byTouch, byKeys} {
+		t.Run(string(how), func(t *testing.T) {
+			p := opened(t, 390, 844, 1).touchable().visit("?chapter=watch")
+			p.found(`^Quiet for \S+ min, at 42 psi\.$`)
+			if how == byKeys {
+				p.press(how, `document.querySelector("#next button")`)
+			} else { // the tap itself
+				x, y := p.place(rig, "galley cold tap")
+				p.at(how, x, y)
+				p.until(button("Shut the galley cold tap"))
+				p.at(how, x, y)
+				p.until(button("Open the galley cold tap"))
+				p.press(how, `document.querySelector("#next button")`)
+			}
+			p.until(`document.getElementById("title").textContent === "Water leaves, and the pressure sinks"`)
+			p.found(`^The pump runs, because water is leaving: `)
+			p.press(how, button("Shut the tap"))
+			p.found(`It stays so: nothing leaves\.$`)
+			p.press(how, button("Let the fill valve leak"))
+			p.found(`^At 28 psi the pump started, by itself\.$`)
+			p.press(how, button("Why does it start?"))
+			said := p.found(`^Quiet for (.+), then it runs for (.+)\. Again and again\.$`)
+			assert.Equal(t, scene.Span(rest), said[1])
+			assert.Equal(t, scene.Span(run), said[2])
+			p.reload() // it opens where it was left
+			p.until(`document.getElementById("title").textContent === "The switch cannot tell a leak from a tap"`)
+			p.found(`^Quiet for (.+), then it runs for (.+)\. Again and again\.$`)
+			p.press(how, button("What does it cost?"))
+			p.found(`^The pump starts \d+ times a day, and no tap was opened\.$`)
+			p.press(how, button("Mend it"))
+			p.until(`document.getElementById("title").textContent === "Tight again, and the pump sleeps"`)
+			p.found(`^Quiet for .+ min\.$`)
+			p.clean()
+		})
+	}
+}
+
+// Change it: another part leaks, by another amount, and the cycle it tells of is the
+// library's of that rig with that seep.
+func TestChangeIt(t *testing.T) {
+	rig := houseRig(t, "twopath")
+	for _, how := range []way{byMouse, byTouch, byKeys} {
+		t.Run(string(how), func(t *testing.T) {
+			p := opened(t, 844, 390, 1).touchable().visit("?chapter=change")
+			if how == byKeys {
+				p.press(how, button("toilet valve"))
+			} else { // picked in the drawing, where it is opened and shut again
+				x, y := p.place(rig, "toilet valve")
+				p.at(how, x, y)
+				p.until(button("Shut the toilet valve"))
+				p.at(how, x, y)
+				p.press(how, button("Let the toilet valve leak"))
+			}
+			p.kept(`kept.kept.change?.set.seep === "toilet valve"`)
+			// More, by the keys of the slide.
+			slide := `document.querySelector("[data-do=size] input")`
+			p.do(slide + ".focus()")
+			size := p.size()
+			for range 5 {
+				require.NoError(t, chromedp.Do(p.ctx, chromedp.KeyEvent(kb.ArrowRight)))
+			}
+			p.until(`JSON.parse(localStorage["quietpump.kept"]).kept.change.set.size !== ` + size)
+			p.press(how, button("Let an hour pass in a minute"))
+			said := p.found(`^Quiet for (.+), then it runs for (.+): (\d+) starts a day\.$`)
+			var q unit.Flow
+			require.NoError(t, json.Unmarshal([]byte(p.size()), &q))
+			seep := network.Seep{Part: "toilet valve", Seep: hydraulics.Seep{Ref: q, At: 45 * unit.PSI}}
+			rest, run := cycle(t, rig, seep)
+			assert.Equal(t, scene.Span(rest), said[1])
+			assert.Equal(t, scene.Span(run), said[2])
+			p.reload()
+			p.until(button("toilet valve") + `.getAttribute("aria-pressed") === "true"`)
+			p.clean()
+		})
+	}
+}
+
+// size is what is kept of the seep's, as JSON.
+func (p *tab) size() string {
+	p.t.Helper()
+	p.kept(`kept.kept.change?.set.size`)
+	return eval[string](p, `JSON.stringify(JSON.parse(localStorage["quietpump.kept"]).kept.change.set.size)`)
+}
+
+// The knock of a tap, from the tap that is opened to the roll that runs on.
+func TestTheKnockOfATap(t *testing.T) {
+	p := opened(t, 1000, 640, 1).visit("?chapter=change&rig=nosuction&rate=1")
+	p.press(byMouse, button("Open the galley cold tap"))
+	p.press(byMouse, button("Shut the galley cold tap at once"))
+	said := p.found(`^Up by (.+), at (.+)\.$`)
+	assert.Regexp(t, `^\d+ psi$`, said[1])
+	assert.Regexp(t, `^\d+ ft/s$`, said[2])
+	p.press(byMouse, button("Back to the roll"))
+	p.until(button("Shut a tap at once") + `.getAttribute("aria-disabled") === "true"`)
+	p.clean()
+}
+
+// A link opens a chapter with a rig, a seep and a clock rate.
+func TestLinksOpenARigASeepAndARate(t *testing.T) {
+	p := opened(t, 844, 390, 1).visit("?chapter=change&rig=bypass&fault=cold+drain:+90+mL/min+at+45+psi&rate=60")
+	p.until(button("cold drain") + `.getAttribute("aria-pressed") === "true"`)
+	assert.True(t, strings.HasPrefix(eval[string](p, `document.querySelector("[data-do=rate] output").textContent`), "60×"))
+	rig := houseRig(t, "bypass")
+	f, err := rig.Fault("cold drain: 90 mL/min at 45 psi")
+	require.NoError(t, err)
+	rest, _ := cycle(t, rig, f)
+	said := p.found(`^Quiet for (.+), then it runs for .+$`)
+	assert.Equal(t, scene.Span(rest), said[1])
+	p.clean()
+}
