@@ -577,7 +577,11 @@ func (m *mover) told(q unit.Any, wide float64) string {
 // seeping is the flow through what seeps, m³/s; out of a joint, by its pressure.
 func (m *mover) seeping(s network.Seep) float64 {
 	if q, ok := m.flow(s.Part, s.Pair[0]); ok {
-		if _, tube := m.tube(s.Part); !tube {
+		switch p, _ := m.p.rig.Part(s.Part); p.(type) {
+		case network.Tube:
+		case network.Pump, network.HandPump, network.Check, network.Regulator:
+			return max(-q, 0) // forward it does its work
+		default:
 			return q
 		}
 	}

@@ -389,17 +389,13 @@ func (s *scribe) room(beside frame.Box, wide, far, overTube float64) (at chart.P
 func (s *scribe) tubed(b frame.Box, each float64) float64 {
 	cost := 0.0
 	for i := range s.pic.runs {
-		r := &s.pic.runs[i]
-		if !meets(r.reach.Inset(-r.wide), b) {
-			continue
+		if s.pic.runs[i].over(b) {
+			cost += each
 		}
-		for k := 1; k < len(r.path); k++ {
-			a, c := r.path[k-1], r.path[k]
-			seg := frame.Box{X0: min(a.X, c.X) - r.wide, X1: max(a.X, c.X) + r.wide, Y0: min(a.Y, c.Y) - r.wide, Y1: max(a.Y, c.Y) + r.wide}
-			if meets(seg, b) {
-				cost += each
-				break
-			}
+	}
+	for i := range s.pic.hoses {
+		if s.pic.hoses[i].over(b) {
+			cost += each
 		}
 	}
 	h := &s.pic.hull
@@ -417,6 +413,20 @@ func (s *scribe) tubed(b frame.Box, each float64) float64 {
 		}
 	}
 	return cost
+}
+
+// over reports whether a run lies in a box.
+func (r *run) over(b frame.Box) bool {
+	if !meets(r.reach.Inset(-r.wide), b) {
+		return false
+	}
+	for k := 1; k < len(r.path); k++ {
+		a, c := r.path[k-1], r.path[k]
+		if meets(frame.Box{X0: min(a.X, c.X) - r.wide, X1: max(a.X, c.X) + r.wide, Y0: min(a.Y, c.Y) - r.wide, Y1: max(a.Y, c.Y) + r.wide}, b) {
+			return true
+		}
+	}
+	return false
 }
 
 // barred is what it costs if the leader runs over something else.
