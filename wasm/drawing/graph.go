@@ -32,7 +32,6 @@ type node struct {
 	oneWay bool  // passes water from its first port to its second alone
 	rank   int   // its place in the order in which the water meets things
 	back   bool  // it leads back to a tank
-	feed   bool  // it leads in from a hookup
 }
 
 // An end is where an edge meets a node.

@@ -19,7 +19,6 @@ func (g *graph) order() {
 		key[i] = [2]int{1, fed[i]}
 		if feed[i] >= 0 {
 			key[i] = [2]int{0, feed[i]}
-			g.nodes[i].feed = true
 			g.raise(i)
 		}
 	}

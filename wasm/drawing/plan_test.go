@@ -210,3 +210,49 @@ func TestAnyRig(t *testing.T) {
 		holds(t, p, boxes[rapid.SampledFrom(sizes).Draw(t, "box")], viewOf(t, rig))
 	})
 }
+
+// What a finger can mean: a part within 22 px of it, where none is nearer.
+func TestFindReaches(t *testing.T) {
+	for name, rig := range house(t) {
+		p, err := Lay(rig)
+		require.NoError(t, err)
+		for size, in := range boxes {
+			pic := p.picture(in)
+			for x := in.X0; x < in.X1; x += 13 {
+				for y := in.Y0; y < in.Y1; y += 13 {
+					nearest := math.Inf(1)
+					for i := range pic.parts {
+						if b := pic.parts[i].box; b.X1 > b.X0 {
+							nearest = min(nearest, from(b, x, y))
+						}
+					}
+					for i := range pic.runs {
+						if r := &pic.runs[i]; r.tube >= 0 {
+							nearest = min(nearest, r.away(x, y))
+						}
+					}
+					part, ok := p.Find(x, y, in)
+					if nearest > 22 {
+						assert.False(t, ok, "%s, %s: %s at %.0f, %.0f, %.0f px off", name, size, part, x, y, nearest)
+					} else if nearest < 16 {
+						assert.True(t, ok, "%s, %s: nothing at %.0f, %.0f, %.0f px off", name, size, x, y, nearest)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestLayRefusesWhatCannotBeDrawn(t *testing.T) {
+	_, err := Lay(nil)
+	assert.ErrorContains(t, err, "no rig")
+	items := []network.Item{network.Hookup{Name: "hookup", At: "a 0"}}
+	for i := range largest {
+		items = append(items, network.Tube{Name: fmt.Sprint("tube ", i), From: fmt.Sprint("a ", i), To: fmt.Sprint("a ", i+1)},
+			network.Fixture{Name: fmt.Sprint("tap ", i), At: fmt.Sprint("a ", i+1)})
+	}
+	rig, err := network.New("street", items...)
+	require.NoError(t, err)
+	_, err = Lay(rig)
+	assert.ErrorContains(t, err, "split the rig")
+}
