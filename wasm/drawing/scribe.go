@@ -80,7 +80,7 @@ func (s *scribe) room(beside frame.Box, wide, far, overTube float64) (at chart.P
 		}
 		cost += s.tubed(b, overTube)
 		if cost < best {
-			cost += s.barred(q, sd, wide, beside)
+			cost += s.barred(q, sd, wide, beside, overTube)
 		}
 		if cost < best {
 			best, at, side, taken, ok = cost, q, sd, grown, true
@@ -154,7 +154,7 @@ func (r *run) over(b frame.Box) bool {
 }
 
 // barred is what it costs if the leader runs over something else.
-func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside frame.Box) float64 {
+func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside frame.Box, each float64) float64 {
 	l := s.leader(at, side, wide, beside)
 	if l == nil {
 		return 0
@@ -165,7 +165,7 @@ func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside fr
 			continue
 		}
 		if crosses(l[0], l[1], t) {
-			cost += 30
+			cost += each
 		}
 	}
 	for i := range s.pic.runs {

@@ -18,6 +18,7 @@ type words struct {
 	units   unit.System
 	picked  string
 	bare    bool
+	calm    bool
 	show    []string
 	faulty  []string // as View.Faults has them
 	seeps   []bool   // which of them are seeps
@@ -48,7 +49,7 @@ var widest = map[numbered][2]string{
 	pressureOf: {"188 psi", "0.88 bar"},
 	waterOf:    {"188 gal", "0.88 L"},
 	flowOf:     {"88 fl oz/min", "880 mL/min"},
-	seepOf:     {"8.8 fl oz/min", "880 mL/min"},
+	seepOf:     {"8.8 fl oz/min", "880 mL/min"}, // where nothing moves; else how much faster than life it does
 }
 
 // A numbered thing.
@@ -67,7 +68,7 @@ func (p *Plan) name(pic *picture, l frame.Look, v View) {
 	if w.same(p, l, v) {
 		return
 	}
-	w.done, w.units, w.picked, w.bare = true, l.Units, v.Picked, v.Bare
+	w.done, w.units, w.picked, w.bare, w.calm = true, l.Units, v.Picked, v.Bare, l.Calm
 	w.show = append(w.show[:0], v.Show...)
 	w.faulty, w.seeps = w.faulty[:0], w.seeps[:0]
 	for _, f := range v.Faults {
@@ -81,7 +82,7 @@ func (p *Plan) name(pic *picture, l frame.Look, v View) {
 	w.names, w.numbers = w.names[:0], w.numbers[:0]
 	s := &scribe{pic: pic, size: pic.text}
 	s.obstacles(p)
-	s.figures(p, v, l.Units)
+	s.figures(p, v, l)
 	s.titles(p, v)
 }
 
@@ -95,7 +96,7 @@ func flowing(l network.Lineup, part network.Part) bool {
 }
 
 func (w *words) same(p *Plan, l frame.Look, v View) bool {
-	if !w.done || w.units != l.Units || w.picked != v.Picked || w.bare != v.Bare || !slices.Equal(w.show, v.Show) || len(w.faulty) != len(v.Faults) || len(w.open) != len(p.g.parts) {
+	if !w.done || w.units != l.Units || w.picked != v.Picked || w.bare != v.Bare || w.calm != l.Calm || !slices.Equal(w.show, v.Show) || len(w.faulty) != len(v.Faults) || len(w.open) != len(p.g.parts) {
 		return false
 	}
 	for i, f := range v.Faults {
@@ -125,13 +126,18 @@ func (w *words) draw(d *chart.Drawing) {
 }
 
 // figures keeps room for numbers: they are found room first and give way last.
-func (s *scribe) figures(p *Plan, v View, units unit.System) {
+func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 	pic := s.pic
 	system := 0
-	if units == unit.Metric {
+	if l.Units == unit.Metric {
 		system = 1
 	}
-	wide := func(what numbered) float64 { return chart.Wide(widest[what][system], s.size, true) }
+	wide := func(what numbered) float64 {
+		if what == seepOf && !l.Calm {
+			return chart.Wide("×2000", s.size, true)
+		}
+		return chart.Wide(widest[what][system], s.size, true)
+	}
 	add := func(what numbered, of int, beside frame.Box) {
 		wide := wide(what)
 		at, side, ok := s.room(beside, wide, 20, 10)
@@ -151,7 +157,7 @@ func (s *scribe) figures(p *Plan, v View, units unit.System) {
 	}
 	for _, t := range pic.tanks {
 		b := pic.parts[t].box
-		if full := units.Format(p.g.parts[t].(network.Tank).Capacity, 2); chart.Wide(full, s.size, true)+4 <= b.Wide() {
+		if full := l.Units.Format(p.g.parts[t].(network.Tank).Capacity, 2); chart.Wide(full, s.size, true)+4 <= b.Wide() {
 			pic.words.numbers = append(pic.words.numbers, slot{what: waterOf, of: t, at: chart.Point{X: (b.X0 + b.X1) / 2, Y: b.Y1 - 7}, side: chart.Middle, wide: b.Wide()})
 			continue
 		}
@@ -258,6 +264,9 @@ func (s *scribe) titles(p *Plan, v View) {
 		bold := n.must == 0
 		wide := chart.Wide(n.text, s.size, bold)
 		at, side, ok := s.room(n.beside, wide, far, overTube)
+		if !ok && pic.in.Wide() > 900 { // a screen has room for all names, if need be over a tube
+			at, side, ok = s.room(n.beside, wide, far, 60)
+		}
 		if !ok {
 			continue
 		}
