@@ -3,6 +3,7 @@ package house
 
 import (
 	"quietpump/wasm/chapters/change"
+	"quietpump/wasm/chapters/find"
 	"quietpump/wasm/chapters/watch"
 	"quietpump/wasm/desk"
 )
@@ -13,6 +14,7 @@ func Chapters() []desk.Chapter {
 	return []desk.Chapter{
 		must(watch.New()),
 		must(change.New()),
+		must(find.New()),
 	}
 }
 
