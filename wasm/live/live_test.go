@@ -494,3 +494,33 @@ func ExampleLive() {
 	fmt.Printf("quiet for %.0f s, running for %.1f s\n", h.Rest, h.Run)
 	// Output: quiet for 100 s, running for 1.7 s
 }
+
+// What was kept of an earlier time goes before: its clock, its account, its charge.
+func TestCarry(t *testing.T) {
+	rig := house(t, "twopath")
+	fs := faults(t, rig, "toilet valve: 120 mL/min at 45 psi")
+	first := begin(t, rig, fs, sim.Options{})
+	defer first.Close()
+	first.Pass(1800)
+	assert.InDelta(t, 1800.0, first.Time(), 1e-6)
+	was := first.Account()
+	q, ok := first.Charge()
+	require.True(t, ok)
+	l := begin(t, rig, fs, sim.Options{Start: sim.Start{Tanks: map[string]unit.Volume{"fresh tank": was.Tanks}}})
+	defer l.Close()
+	l.Carry(1800, was, q)
+	assert.InDelta(t, 1800.0, l.Time(), 1e-9)
+	assert.InDelta(t, 1800.0, l.Roll().Begins(), 1e-9, "the paper is new")
+	now := l.Account()
+	for name, pair := range map[string][2]unit.Volume{"tanks": {was.Tanks, now.Tanks}, "pumped": {was.Pumped, now.Pumped}, "drawn": {was.Drawn, now.Drawn}, "away": {was.Away, now.Away}, "spilled": {was.Spilled, now.Spilled}} {
+		assert.InDelta(t, float64(pair[0]), float64(pair[1]), 1e-9, name)
+	}
+	l.Pass(1800)
+	assert.InDelta(t, 3600.0, l.Time(), 1e-6)
+	later, _ := l.Charge()
+	assert.InEpsilon(t, 2*float64(q), float64(later), 0.1, "half an hour more costs as much again")
+	assert.InEpsilon(t, 2*float64(was.Away), float64(l.Account().Away), 0.05)
+	l.Pass(math.NaN())
+	l.Pass(-5)
+	assert.InDelta(t, 3600.0, l.Time(), 1e-6, "time goes forward")
+}

@@ -99,9 +99,9 @@ func (s *Scene) Draw(f *frame.Frame, o Shown) {
 		s.places = s.arrange(f.Free)
 		s.drawn, f.Changed = now, true
 		f.Still.Marks = f.Still.Marks[:0]
+		f.Still.Title, f.Still.Words = "A water system from the side", s.Words(f.Look.Units)
 		s.still(&f.Still, f.Look, o.Off)
 	}
-	f.Still.Title, f.Still.Words = "A water system from the side", s.Words(f.Look.Units)
 	s.moving(&f.Moving, f.Look, f.Now, o)
 }
 

@@ -59,8 +59,16 @@ func (c *Chapter) begin(rig string, set setting) error {
 	}
 	c.set, c.wave = set, nil
 	c.pick("")
-	return c.fit()
+	if err := c.fit(); err != nil {
+		return err
+	}
+	c.stage.Live.Pass(before)
+	return nil
 }
+
+// before is how long it has gone on when it is first seen, s: long enough for a line
+// on the paper.
+const before = 20 * 60
 
 // fit changes the rig's accumulator to the one that is set, and breaks what is set.
 func (c *Chapter) fit() error {
@@ -143,11 +151,11 @@ func (c *Chapter) do(e sheet.Event) error {
 	l := c.stage.Live
 	switch e.Do {
 	case "rig":
-		if err := c.begin(e.Arg, setting{Size: c.set.Size}); err != nil {
+		rig, err := stage.Rig(e.Arg)
+		if err != nil {
 			return err
 		}
-		c.set.Seep = likeliest(c.stage.Live.Rig())
-		return c.apply()
+		return c.begin(e.Arg, setting{Seep: likeliest(rig), Size: c.set.Size})
 	case "seep":
 		c.set.Seep = e.Arg
 		if e.Arg == "nothing" {

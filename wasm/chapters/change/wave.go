@@ -117,13 +117,16 @@ func (w wave) draw(d *chart.Drawing, in frame.Box, look frame.Look, since time.D
 	}
 	p := pen{d}
 	x0, x1, y := in.X0+14, in.X1-46, in.Y0+38
+	if in.High() < 140 {
+		y = in.Y0 + 27
+	}
 	w.straight(p, x0, x1, y, t)
 	slower := two(w.slower()) + "× slower than life"
 	if straight := w.tube + ", laid straight"; chart.Wide(straight+slower, 12, false)+20 < in.Wide() {
 		p.words(x0, in.Y0+11, chart.Start, chart.Soft, straight)
 	}
 	p.words(x1, in.Y0+11, chart.End, chart.Soft, slower)
-	w.told(p, frame.Box{X0: x0, Y0: y + 24, X1: in.X1 - 8, Y1: in.Y1}, look.Units, t)
+	w.told(p, frame.Box{X0: x0, Y0: y + 15, X1: in.X1 - 8, Y1: in.Y1}, look.Units, t)
 }
 
 type pen struct{ *chart.Drawing }
@@ -180,8 +183,9 @@ func (w wave) told(p pen, in frame.Box, sys unit.System, t float64) {
 	if !w.tears() {
 		lo = rest - float64(w.rise)
 	}
-	margin := 0.24 * (hi - lo)
-	hi, lo = hi+margin, lo-margin
+	// Room for words above the highest, of a line's height.
+	above := (hi - lo) * 20 / math.Max(y1-y0-26, 20)
+	hi, lo = hi+above, lo-above*6/20
 	const before = 0.08 // of the span
 	span := w.end()
 	x := func(t float64) float64 { return in.X0 + (t/span+before)/(1+before)*(in.Wide()-12) }
@@ -196,7 +200,11 @@ func (w wave) told(p pen, in frame.Box, sys unit.System, t float64) {
 	}
 	p.line(chart.Cold, 2.5, curve...)
 	p.line(chart.Body, 7, curve[len(curve)-1])
-	p.words(in.X1, y(rest)+14, chart.End, chart.Body, sys.Format(w.rest, 2)+" before")
+	off := -5.0
+	if w.tears() { // the line stands above it to the end
+		off = 14
+	}
+	p.words(in.X1, y(rest)+off, chart.End, chart.Body, sys.Format(w.rest, 2)+" before")
 	p.words(x(0)+5, y(rest+float64(w.rise))-6, chart.Start, chart.Body, "+"+sys.Format(w.rise, 2)+" at the tap")
 	every := 2.0
 	if in.Wide() < 320 && !w.tears() {
