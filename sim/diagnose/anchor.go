@@ -69,14 +69,16 @@ func (s *Session) unanchored(t *theory, w *world, v int) *unitCycle {
 }
 
 // anchorReadings simulates a theory under each lineup that was watched.
-func (s *Session) anchorReadings(i int) {
+func (s *Session) anchorReadings(t *theory) {
 	seen := map[int]bool{}
+	var work []func() error
 	for _, e := range s.evs {
 		if !seen[e.view] {
 			seen[e.view] = true
-			s.anchorOne(&s.list[i].theory, e.view, s.sizeGuess(&s.list[i].theory))
+			work = append(work, func() error { s.anchorOne(t, e.view, s.sizeGuess(t)); return nil })
 		}
 	}
+	s.then(work...)
 }
 
 // sizeGuess is a size from the first reading that tells one, in the middle world.
@@ -94,12 +96,15 @@ func (s *Session) sizeGuess(t *theory) float64 {
 	return math.Sqrt(t.low * t.high)
 }
 
-// anchorOne simulates a theory of a size under a lineup on the middle rig, and
-// keeps what the simulator says beside the quadrature. Causes that are no fault
-// of the simulator's stay with the quadrature.
+// stepsASlice are how many steps a simulation takes at a time.
+const stepsASlice = 12
+
+// anchorOne simulates a theory of a size under a lineup on the middle rig, in slices,
+// and keeps what the simulator says beside the quadrature. Causes that are no fault of
+// the simulator's stay with the quadrature.
 func (s *Session) anchorOne(t *theory, v int, size float64) {
 	key := anchorKey{t.name, v}
-	if _, done := s.anchored[key]; done || t.flat || t.twist != (twist{}) || len(t.leaks) != 1 {
+	if _, done := s.anchored[key]; done || t.flat || !t.twist.simulated() || len(t.leaks) == 0 {
 		return
 	}
 	w := s.rigs[0].middle
@@ -122,21 +127,42 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 		s.anchored[key] = a
 		return
 	}
-	a := anchor{rest: 1, run: 1, starts: true}
-	faults := s.faults(t, size, w)
 	horizon := 10*f.rest + 60
-	got, err := whatif.FirstCycle(r.model, view.lineup, faults, s.opts.Sim, time.Duration(horizon*float64(time.Second)))
-	switch {
-	case errors.Is(err, whatif.ErrNoStart):
-		a.told, a.starts = true, false
-	case err == nil:
-		a.told = true
-		a.rest, a.run = got.Rest/f.rest, got.Run/f.run
-		if !(a.run > 0.2 && a.run < 5) {
-			a.run = 1
-		}
+	run, err := whatif.BeginCycle(r.model, view.lineup, s.faults(t, size, w), s.opts.Sim, time.Duration(horizon*float64(time.Second)))
+	if err != nil {
+		a := anchor{rest: 1, run: 1, starts: true}
+		s.anchored[key], s.simulated[at] = a, a
+		return
 	}
-	s.anchored[key], s.simulated[at] = a, a
+	var follow func() error
+	follow = func() error {
+		done, err := run.Advance(stepsASlice)
+		if !done && err == nil {
+			s.then(follow)
+			return nil
+		}
+		run.Close()
+		a := anchor{rest: 1, run: 1, starts: true}
+		switch {
+		case errors.Is(err, whatif.ErrNoStart):
+			a.told, a.starts = true, false
+		case err == nil:
+			a.told = true
+			a.rest, a.run = run.Rest/f.rest, run.Run/f.run
+			if !(a.run > 0.2 && a.run < 5) {
+				a.run = 1
+			}
+		}
+		s.anchored[key], s.simulated[at] = a, a
+		return nil
+	}
+	s.then(follow)
+}
+
+// simulated says whether what a cause changes of the rig is a fault of the simulator's.
+func (t twist) simulated() bool {
+	t.charge, t.span, t.slow, t.air = false, false, false, false
+	return t == twist{}
 }
 
 // faults are a theory of a size as the simulator has it.

@@ -131,9 +131,8 @@ func (f Facts) moved(rig *network.Rig, s network.Suspect) float64 {
 
 // theories lists everything that could be behind the readings of a case, priors
 // shared out.
-func theories(c *Case, base network.Lineup) []theory {
+func theories(c *Case, base network.Lineup, paths []network.EscapePath) []theory {
 	rig := c.Rig
-	paths := rig.EscapePaths(base)
 	ends := map[string][]network.Destination{}
 	for _, p := range paths {
 		key := seepKey(p.Suspect.Seep)

@@ -110,11 +110,10 @@ func (s *Session) findPairs() error {
 			rest = append(rest, func() error {
 				x := &cand[i]
 				if try(x, 1) > leastPair*total {
-					s.weighOne(x)
-					if x.prior*x.evidence > leastPair*total {
-						x.settle()
-						s.list = append(s.list, *x)
-					}
+					s.then(
+						func() error { s.anchorReadings(&x.theory); return nil },
+						func() error { s.then(append(s.weighOne(x), func() error { s.listPair(x, leastPair*total); return nil })...); return nil },
+					)
 				}
 				return nil
 			})
@@ -124,6 +123,14 @@ func (s *Session) findPairs() error {
 	})
 	s.then(work...)
 	return nil
+}
+
+// listPair lists a pair that was weighed, unless it is less than least.
+func (s *Session) listPair(x *weighed, least float64) {
+	if x.prior*x.evidence > least {
+		x.settle()
+		s.list = append(s.list, *x)
+	}
 }
 
 func union[T comparable](a, b []T) []T {

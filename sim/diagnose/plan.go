@@ -75,23 +75,27 @@ func (s *Session) plans() error {
 			}
 			v := s.view(l)
 			view := s.rigs[0].views[v]
-			st := standing{base: s.base, settled: settled, empty: empty}
+			var anchors []func() error
 			for i := range s.list {
 				if s.b.Hypotheses[i].Belief > 0.05 && s.list[i].kind != None {
-					s.anchorOne(&s.list[i].theory, v, float64(s.b.Hypotheses[i].Mid))
+					anchors = append(anchors, func() error { s.anchorOne(&s.list[i].theory, v, float64(s.b.Hypotheses[i].Mid)); return nil })
 				}
 			}
-			st.run, st.beat = s.predictedRun(v)
-			if refusals := refuse(view, base, st); len(refusals) > 0 {
-				s.b.Refused = append(s.b.Refused, refusals...)
+			s.then(append(anchors, func() error {
+				st := standing{base: s.base, settled: settled, empty: empty}
+				st.run, st.beat = s.predictedRun(v)
+				if refusals := refuse(view, base, st); len(refusals) > 0 {
+					s.b.Refused = append(s.b.Refused, refusals...)
+					return nil
+				}
+				sig := s.signature(v)
+				if seen[sig] || watchedBefore[v] {
+					return nil
+				}
+				seen[sig] = true
+				steps = append(steps, s.testSteps(v, ref)...)
 				return nil
-			}
-			sig := s.signature(v)
-			if seen[sig] || watchedBefore[v] {
-				return nil
-			}
-			seen[sig] = true
-			steps = append(steps, s.testSteps(v, ref)...)
+			})...)
 			return nil
 		})
 	}

@@ -46,10 +46,11 @@ func (s *Session) prepare() error {
 			s.evs = append(s.evs, s.jug(i, v, j))
 		}
 	}
-	for _, t := range theories(&s.c, s.base) {
+	paths := s.c.Rig.EscapePaths(s.base)
+	for _, t := range theories(&s.c, s.base, paths) {
 		t.id = s.id(t.name)
 		if t.kind != None {
-			t.comesOut = comesOut(s.c.Rig, s.base, &t)
+			t.comesOut = comesOut(paths, &t)
 		}
 		s.list = append(s.list, weighed{theory: t})
 	}
@@ -57,7 +58,7 @@ func (s *Session) prepare() error {
 	s.weigher = newWeigher(s.evs)
 	work := s.draw(fewDraws)
 	for i := range s.list {
-		work = append(work, func() error { s.anchorReadings(i); return nil })
+		work = append(work, func() error { s.anchorReadings(&s.list[i].theory); return nil })
 	}
 	work = append(work, s.weighAll)
 	s.then(work...)
@@ -149,7 +150,7 @@ func (s *Session) area(name string) float64 {
 }
 
 // drawn is how many worlds are drawn in one slice.
-const drawn = 16
+const drawn = 8
 
 // draw plans the drawing of another n worlds, each score evenly spread over its
 // range (Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979) 239),
@@ -205,7 +206,7 @@ func (s *Session) draw(n int) []func() error {
 
 // comesOut lists where a theory's water would be seen: what it meets after the
 // part that lets it by, and where it leaves.
-func comesOut(rig *network.Rig, base network.Lineup, t *theory) []string {
+func comesOut(paths []network.EscapePath, t *theory) []string {
 	var list []string
 	add := func(name string) {
 		if name != "" && !slices.Contains(list, name) {
@@ -213,7 +214,7 @@ func comesOut(rig *network.Rig, base network.Lineup, t *theory) []string {
 		}
 	}
 	for _, s := range t.suspects {
-		for _, path := range rig.EscapePaths(base) {
+		for _, path := range paths {
 			if seepKey(path.Suspect.Seep) != seepKey(s.Seep) || s.Role == network.WeepConnections {
 				continue
 			}

@@ -7,15 +7,28 @@ func (s *Session) weighAll() error {
 		if s.list[i].dim {
 			continue
 		}
-		work = append(work, func() error { s.weighOne(&s.list[i]); return nil })
+		work = append(work, s.weighOne(&s.list[i])...)
 	}
 	work = append(work, s.weighed)
 	s.then(work...)
 	return nil
 }
 
-func (s *Session) weighOne(x *weighed) {
-	x.weigh(s.weigher, s.all, s.fates(&x.theory), func(d int) []unitCycle { return s.cycles(&x.theory, s.all[d]) })
+// weighedAtOnce is how many worlds a theory is weighed on in a slice.
+const weighedAtOnce = 24
+
+// weighOne plans the weighing of a theory on the worlds that it was not weighed on.
+func (s *Session) weighOne(x *weighed) []func() error {
+	fates := s.fates(&x.theory)
+	var work []func() error
+	for n := len(x.byWorld); n < len(s.all); {
+		n = min(n+weighedAtOnce, len(s.all))
+		work = append(work, func() error {
+			x.weigh(s.weigher, s.all[:n], fates, func(d int) []unitCycle { return s.cycles(&x.theory, s.all[d]) })
+			return nil
+		})
+	}
+	return work
 }
 
 // cycles are a theory's cycles in a world under each view that was watched, valid
@@ -72,9 +85,10 @@ func (s *Session) weighed() error {
 		s.then(append(work, s.weighAll)...)
 		return nil
 	}
+	var work []func() error
 	for i := range s.list {
-		s.list[i].settle()
+		work = append(work, func() error { s.list[i].settle(); return nil })
 	}
-	s.then(s.findPairs, s.conclude)
+	s.then(append(work, s.findPairs, s.conclude)...)
 	return nil
 }

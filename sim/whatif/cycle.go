@@ -42,49 +42,86 @@ const (
 // runs dry, [ErrNoStop]. The span, the samples and the most steps of the options
 // are its own.
 func FirstCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (Cycle, error) {
+	x, err := BeginCycle(m, lineup, faults, opts, rest)
+	if err != nil {
+		return Cycle{}, err
+	}
+	defer x.Close()
+	for {
+		if done, err := x.Advance(mostSteps); done || err != nil {
+			return x.Cycle, err
+		}
+	}
+}
+
+// A Cycling is a first cycle that its caller simulates in slices. It is for one
+// goroutine.
+type Cycling struct {
+	Cycle // so far
+	rig   *network.Rig
+	run   *sim.Run
+	seen  int // events
+}
+
+// BeginCycle prepares a cycle to be simulated in slices, as [FirstCycle] does at once.
+func BeginCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (*Cycling, error) {
 	opts.Until = rest + longestRun
 	opts.Samples = []time.Duration{rest}
 	opts.MaxSteps = mostSteps
 	run, err := m.Begin(lineup, faults, opts)
 	if err != nil {
-		return Cycle{}, err
+		return nil, err
 	}
-	defer run.Close()
-	rec := run.Record()
-	c := Cycle{Record: rec}
-	started, seen := false, 0
-	for {
-		done, err := run.Advance(1)
+	return &Cycling{Cycle: Cycle{Record: run.Record()}, rig: m.Rig(), run: run}, nil
+}
+
+// Close gives back what the simulation worked with.
+func (x *Cycling) Close() { x.run.Close() }
+
+// Advance takes so many steps or fewer and reports whether the cycle is complete. What
+// has no cycle is [ErrNoStart] or [ErrNoStop].
+func (x *Cycling) Advance(steps int) (done bool, err error) {
+	for range steps {
+		over, err := x.run.Advance(1)
 		if err != nil {
-			return c, err
+			return true, err
 		}
-		for ; seen < len(rec.Events); seen++ {
-			switch e := rec.Events[seen]; {
-			case e.What == sim.PumpStarts && !started:
-				started, c.Pump, c.Rest = true, e.Part, e.At
-				if c.Rest <= 0 {
-					return c, ErrNoStop
-				}
-				c.Stored = -storedUnderPressure(m.Rig(), run.Record().Ledger)
-				c.Pumped = -rec.Ledger.Parts[c.Pump]
-			case e.What == sim.PumpStops && started && e.Part == c.Pump:
-				c.Run = e.At - c.Rest
-				c.Pumped += run.Record().Ledger.Parts[c.Pump]
-				if !(c.Run > 0) || !(c.Stored > 0) || !(c.Pumped > 0) {
-					return c, ErrNoStop
-				}
-				return c, nil
-			case e.What == sim.PumpRunsDry:
-				return c, ErrNoStop
-			}
+		if done, err = x.tell(); done || err != nil {
+			return true, err
 		}
-		switch {
-		case done && started:
-			return c, ErrNoStop
-		case done || len(rec.Samples) > 0 && !started:
-			return c, ErrNoStart
+		switch started := x.Pump != ""; {
+		case over && started:
+			return true, ErrNoStop
+		case over || len(x.Record.Samples) > 0 && !started:
+			return true, ErrNoStart
 		}
 	}
+	return false, nil
+}
+
+// tell takes what happened since it was last asked.
+func (x *Cycling) tell() (done bool, err error) {
+	for ; x.seen < len(x.Record.Events); x.seen++ {
+		switch e := x.Record.Events[x.seen]; {
+		case e.What == sim.PumpStarts && x.Pump == "":
+			x.Pump, x.Rest = e.Part, e.At
+			if x.Rest <= 0 {
+				return true, ErrNoStop
+			}
+			x.Stored = -storedUnderPressure(x.rig, x.run.Record().Ledger)
+			x.Pumped = -x.Record.Ledger.Parts[x.Pump]
+		case e.What == sim.PumpStops && e.Part == x.Pump:
+			x.Run = e.At - x.Rest
+			x.Pumped += x.run.Record().Ledger.Parts[x.Pump]
+			if !(x.Run > 0) || !(x.Stored > 0) || !(x.Pumped > 0) {
+				return true, ErrNoStop
+			}
+			return true, nil
+		case e.What == sim.PumpRunsDry:
+			return true, ErrNoStop
+		}
+	}
+	return false, nil
 }
 
 // storedUnderPressure is what the stores under pressure hold more than at the
