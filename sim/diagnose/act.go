@@ -32,11 +32,9 @@ func (pl *planner) actsOf(ref float64) {
 		case Healthy:
 			rem = []remedy{{DoQuiet, "", "watch a quiet pump for as long as proves it"}}
 		}
-		if x.kind == Pair { // a half that is done needs nothing more
-			rem = slices.DeleteFunc(slices.Clone(rem), func(r remedy) bool {
-				return slices.ContainsFunc(s.c.Done, func(d Done) bool { return d.Do == DoSwap && d.Part == r.part })
-			})
-		}
+		// What was done once is not done again: of a pair the other half is left, of all else it
+		// is a technician's.
+		rem = slices.DeleteFunc(slices.Clone(rem), func(r remedy) bool { return s.wasDone(&x.theory, r) })
 		if len(rem) == 0 {
 			rem = []remedy{{DoSwap, "", "call a technician"}}
 		}
@@ -74,6 +72,13 @@ func (pl *planner) actsOf(ref float64) {
 			pl.paired = append(pl.paired, i)
 		}
 	}
+}
+
+// wasDone says whether a remedy of a theory was tried.
+func (s *Session) wasDone(t *theory, r remedy) bool {
+	return slices.ContainsFunc(s.c.Done, func(d Done) bool {
+		return d.Do == r.do && (d.Do != DoQuiet || d.After == Same) && (d.Part == r.part || d.Part == EveryTap && t.closedWith(EveryTap))
+	})
 }
 
 // act is the minutes on average when nothing more is tested: remedies in the

@@ -112,7 +112,10 @@ func (s *Session) findPairs() error {
 				if try(x, 1) > leastPair*total {
 					s.then(
 						func() error { s.anchorReadings(&x.theory); return nil },
-						func() error { s.then(append(s.weighOne(x), func() error { s.listPair(x, leastPair*total); return nil })...); return nil },
+						func() error {
+							s.then(append(s.weighOne(x), func() error { s.listPair(x, leastPair*total); return nil })...)
+							return nil
+						},
 					)
 				}
 				return nil
