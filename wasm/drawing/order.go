@@ -45,6 +45,40 @@ func (g *graph) order() {
 		}
 	}
 	g.between()
+	g.suction()
+}
+
+// suction lets what a pump draws through stand level with it, where nobody told
+// how high it is: the typical values that stand in would have it jog up and down.
+func (g *graph) suction() {
+	assumed := map[string]bool{}
+	for _, a := range g.rig.Assumed() {
+		if a.Field == "z" {
+			assumed[a.Part] = true
+		}
+	}
+	for i := range g.nodes {
+		if g.nodes[i].part < 0 || g.parts[g.nodes[i].part].Kind() != "pump" {
+			continue
+		}
+		at, port := i, 0
+		for range g.nodes {
+			k := slices.IndexFunc(g.nodes[at].edges, func(e int) bool {
+				here, _ := g.edges[e].across(at)
+				return here.port == port
+			})
+			if k < 0 {
+				break
+			}
+			_, there := g.edges[g.nodes[at].edges[k]].across(at)
+			n := &g.nodes[there.node]
+			if n.sort != inline || n.oneWay || len(n.edges) != 2 || !slices.ContainsFunc(n.ports, func(j string) bool { return assumed[j] }) {
+				break
+			}
+			n.z = g.nodes[i].z
+			at, port = there.node, 1-there.port
+		}
+	}
 }
 
 // raise lets what leads in from a hookup run level, as high as it comes in.

@@ -103,6 +103,8 @@ func (l *lattice) measure(i int, m manner) {
 		s.down = stand
 	}
 	switch n.sort {
+	case bar:
+		s.w = max(s.w, 2*(len(n.edges)-3)) // a manifold: each tube finds a side of its own
 	case inline:
 		s.w, s.up, s.down = small, small/2, small/2
 		if _, pump := l.g.parts[n.part].(network.Pump); pump {
