@@ -218,8 +218,8 @@ func TestFindReaches(t *testing.T) {
 		require.NoError(t, err)
 		for size, in := range boxes {
 			pic := p.picture(in)
-			for x := in.X0; x < in.X1; x += 13 {
-				for y := in.Y0; y < in.Y1; y += 13 {
+			for x := in.X0; x < in.X1; x += 37 {
+				for y := in.Y0; y < in.Y1; y += 31 {
 					nearest := math.Inf(1)
 					for i := range pic.parts {
 						if b := pic.parts[i].box; b.X1 > b.X0 {
