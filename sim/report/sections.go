@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/sim/diagnose"
 )
 
 // A Section is one of a page's, in words alone: for a program that shows them in a
@@ -82,4 +83,9 @@ func linesOf(b block) []Line {
 		return []Line{{Table: rows}}
 	}
 	return nil
+}
+
+// Seen says what a reading was and how the valves stood, as the page does.
+func Seen(r diagnose.Reading, sys unit.System) string {
+	return typeset(capital(stood(r.Lineup)) + ": " + seen(r, sys))
 }

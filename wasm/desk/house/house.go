@@ -5,6 +5,7 @@ import (
 	"quietpump/wasm/chapters/change"
 	"quietpump/wasm/chapters/find"
 	"quietpump/wasm/chapters/watch"
+	"quietpump/wasm/chapters/yours"
 	"quietpump/wasm/desk"
 )
 
@@ -15,6 +16,7 @@ func Chapters() []desk.Chapter {
 		must(watch.New()),
 		must(change.New()),
 		must(find.New()),
+		must(yours.New()),
 	}
 }
 
