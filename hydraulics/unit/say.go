@@ -67,6 +67,9 @@ func (s System) SayBetween(low, high Flow) string {
 	p := waitFor(float64(high))
 	l, h := Volume(float64(low)*p.si), Volume(float64(high)*p.si)
 	in := UnitFor(s, h)
+	if l > 0 && in.Of(l) < 0.1 { // a wide range: nobody pictures a hundredth of a cup
+		in = UnitFor(s, l)
+	}
 	top := in.Format(h, 2) + " " + p.words
 	switch from := significant(in.Of(l), 2); {
 	case !(low > 0):

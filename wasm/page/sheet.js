@@ -244,7 +244,7 @@ export function show(sheet, act) {
 	const title = document.getElementById("title");
 	const blocks = document.getElementById("blocks");
 	const focused = document.activeElement;
-	const turned = shown !== null && shown.chapter !== sheet.chapter;
+	const turned = shown !== null && (shown.chapter !== sheet.chapter || shown.page !== sheet.page);
 	if (turned || !blocks.keyed) {
 		blocks.replaceChildren();
 		blocks.keyed = new Map();

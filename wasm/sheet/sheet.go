@@ -17,6 +17,7 @@ import (
 // A Sheet is one margin note, from the top down.
 type Sheet struct {
 	Chapter string  // key of the chapter it belongs to
+	Page    string  // which of the chapter's notes it is: another one is read from its top
 	Title   string  // what it is about, one line
 	Blocks  []Block // in reading order
 	Next    *Button // the one next action, the only filled button; nil: none
@@ -35,11 +36,12 @@ func (s *Sheet) Line() (string, error) {
 	}
 	out := struct {
 		Chapter string   `json:"chapter"`
+		Page    string   `json:"page,omitempty"`
 		Title   string   `json:"title"`
 		Blocks  []tagged `json:"blocks"`
 		Next    *Button  `json:"next,omitempty"`
 		Say     string   `json:"say,omitempty"`
-	}{s.Chapter, s.Title, make([]tagged, len(s.Blocks)), s.Next, s.Say}
+	}{s.Chapter, s.Page, s.Title, make([]tagged, len(s.Blocks)), s.Next, s.Say}
 	for i, b := range s.Blocks {
 		out.Blocks[i] = tagged{b.kind(), b}
 	}

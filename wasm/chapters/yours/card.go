@@ -32,14 +32,24 @@ func (c *Chapter) file(at string) {
 	name := path.Base(at)
 	data, err := c.open(at)
 	if err == nil {
-		err = c.job.take(name, data)
+		// A rig file that a card names has to be dropped before it.
+		err = c.job.take(name, data, func(rig string) ([]byte, error) {
+			data, err := c.open("/in/" + path.Base(rig))
+			if err != nil {
+				return nil, fmt.Errorf("drop %s on the page first, then the card", path.Base(rig))
+			}
+			return data, nil
+		})
 	}
 	if err != nil {
 		c.problem = err.Error()
 		c.said = name + " cannot be used as it is written."
 		return
 	}
-	c.ear, c.step, c.enter = listening{}, nil, entry{}
+	c.step, c.enter = nil, entry{}
+	if isCard(name, data) {
+		c.ear = listening{}
+	}
 	c.said = name + " is taken in."
 	if len(c.job.Read) > 0 {
 		c.goTo(atAnswer)

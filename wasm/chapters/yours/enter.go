@@ -97,7 +97,7 @@ func (c *Chapter) enterSheet(s *sheet.Sheet) {
 	if ok {
 		s.Title = capital(k.Text)
 	}
-	which := sheet.Choice{Do: "kind", Ask: "What you saw", Chosen: c.enter.Kind}
+	which := sheet.Choice{Do: "kind"}
 	for _, x := range kinds {
 		if x.there == nil || x.there(rig) {
 			which.Answers = append(which.Answers, sheet.Answer{Arg: x.Key, Text: x.Text})
@@ -135,7 +135,7 @@ func (c *Chapter) enterSheet(s *sheet.Sheet) {
 		s.Add(sheet.Field{Do: "blank " + b.Key, Ask: ask, Value: values[b.Key], Hint: b.Hint[c.sys], Problem: c.enter.problems[b.Key]})
 	}
 	c.valves(s)
-	s.Add(which, sheet.Buttons{List: []sheet.Button{{Do: "go", Arg: atAnswer, Text: "Not now"}}})
+	s.Add(sheet.Buttons{List: []sheet.Button{{Do: "kind", Text: "Something else"}, {Do: "go", Arg: atAnswer, Text: "Not now"}}})
 	s.Next = &sheet.Button{Do: "next", Text: "Put it on the card"}
 }
 

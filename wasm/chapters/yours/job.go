@@ -153,11 +153,11 @@ func (j *job) saw(at string, what diagnose.For) (diagnose.Told, bool) {
 	return "", false
 }
 
-// take takes a file in: a job card, or a rig in place of the answers. All that is
-// wrong with it comes back, and nothing has changed.
-func (j *job) take(name string, data []byte) error {
+// take takes a file in: a job card, or a rig in place of the answers. Open reads the
+// rig files that a card names. All that is wrong comes back, and nothing has changed.
+func (j *job) take(name string, data []byte, open func(name string) ([]byte, error)) error {
 	if isCard(name, data) {
-		card, err := jobcard.Parse(name, data, nil)
+		card, err := jobcard.Parse(name, data, open)
 		if err != nil {
 			return err
 		}

@@ -34,8 +34,8 @@ func (c *Chapter) askSheet(s *sheet.Sheet) {
 	c.ask = max(0, min(c.ask, len(list)-1))
 	q := list[c.ask]
 	s.Title = q.Ask
-	s.Add(sheet.Words{Text: fmt.Sprintf("%d of %d", c.ask+1, len(list)), Style: sheet.Small},
-		sheet.Choice{Do: "answer", Ask: q.Where, Chosen: c.job.Answers[q.Key], Picture: picture(q.Key),
+	s.Add(sheet.Words{Text: fmt.Sprintf("%d of %d. %s", c.ask+1, len(list), q.Where), Style: sheet.Small},
+		sheet.Choice{Do: "answer", Chosen: c.job.Answers[q.Key], Picture: picture(q.Key),
 			Answers: []sheet.Answer{{Arg: yes, Text: "yes"}, {Arg: no, Text: "no"}, {Arg: cant, Text: "can't see"}}})
 	back := sheet.Button{Do: "ask", Arg: fmt.Sprint(c.ask - 1), Text: "One back"}
 	if c.ask == 0 {

@@ -1,6 +1,7 @@
 package yours
 
 import (
+	"fmt"
 	"strings"
 
 	"quietpump/sim/diagnose"
@@ -31,6 +32,15 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 		c.sectionSheet(&s)
 	default:
 		c.startSheet(&s)
+	}
+	s.Page = c.page
+	switch c.page {
+	case atSection:
+		s.Page += c.section
+	case atAsk:
+		s.Page += fmt.Sprint(c.ask)
+	case atEnter:
+		s.Page += c.enter.Kind
 	}
 	if c.problem != "" {
 		var list []sheet.Block

@@ -102,18 +102,18 @@ func (c *Chapter) listenTo(s *sheet.Sheet, tells func() string) {
 	if c.ear.next() == stops {
 		text = "TAP WHEN IT STOPS"
 	}
-	s.Add(sheet.Tap{Do: "heard", Text: text})
 	if n == 0 {
+		s.Add(sheet.Tap{Do: "heard", Text: text})
 		return
 	}
 	row := sheet.Buttons{List: []sheet.Button{{Do: "undo", Text: "Undo"}, {Do: "missed", Text: "Missed one", Off: c.ear.Taps[n-1] == 0}}}
 	if _, ok := c.ear.last(); ok && n == 1 {
 		row.List = append(row.List, sheet.Button{Do: "quiet", Text: "No start so far"})
 	}
-	s.Add(row)
 	if told := tells(); told != "" {
-		s.Add(sheet.Words{Text: told, Style: sheet.Finding})
+		s.Add(sheet.Words{Text: told})
 	}
+	s.Add(row, sheet.Tap{Do: "heard", Text: text})
 }
 
 // roughly says what the taps tell before anything is known of the plumbing.
@@ -137,7 +137,7 @@ func (c *Chapter) roughly() string {
 
 // assumedSize says how much gets away in a water system like most.
 func assumedSize(b *diagnose.Belief, sys unit.System) string {
-	return fmt.Sprintf("In a water system like most, %s is getting away. That is assumed, not known: a few questions about yours narrow it.", between(b, sys))
+	return fmt.Sprintf("In a water system like most, %s gets away. Assumed, not known: a few questions about yours narrow it.", between(b, sys))
 }
 
 // mean is the middle of some times, as people say it.

@@ -335,5 +335,5 @@ func (c *Chapter) Follow(l desk.Link) error {
 		return err
 	}
 	c.dirty = true
-	return c.job.take(l.Rig+".rig.toml", data)
+	return c.job.take(l.Rig+".rig.toml", data, nil)
 }
