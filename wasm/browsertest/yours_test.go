@@ -6,11 +6,120 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"quietpump/hydraulics/unit"
+	"quietpump/sim/diagnose"
+	"quietpump/sim/diagnose/jobcard"
+	"quietpump/sim/report"
 )
+
+// An owner taps two starts, the phone asleep between them and the page opened again
+// with no network after them; answers, looks, and gets the library's answer.
+func TestYoursByTouch(t *testing.T) {
+	p := opened(t, 390, 844, 1).touchable().visit("?chapter=yours").until(`document.documentElement.dataset.offline === "1"`)
+	tap := button("TAP WHEN IT STARTS")
+	at := func(s float64) {
+		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
+	}
+	// Half the screen, and nothing to set up first.
+	assert.GreaterOrEqual(t, eval[float64](p, tap+`.getBoundingClientRect().height`), 422.0)
+	at(0)
+	p.press(byTouch, tap)
+	p.says("The first is noted").kept(`kept.kept.yours.ear.taps.length === 1`)
+	p.asleep()
+	at(95)
+	p.press(byTouch, tap)
+	p.says("It starts every 95 s").says("gets away. Assumed, not known")
+	at(97)
+	p.press(byTouch, tap)
+	p.says("It starts every 49 s")
+	p.press(byTouch, button("Undo"))
+	p.says("It starts every 95 s").kept(`kept.kept.yours.ear.taps.length === 2`)
+	p.clean()
+
+	p.server.CloseClientConnections()
+	p.server.Close()
+	p.reload().says("It starts every 95 s")
+	p.press(byTouch, button("Find out where"))
+	for i, answer := range []string{"yes", "no", "yes", "yes", "no", "yes", "can't see", "yes", "no", "no"} {
+		p.says(fmt.Sprintf("%d of 10", i+1))
+		p.press(byTouch, button(answer))
+	}
+	p.says("Free looks first")
+	p.press(byTouch, `document.querySelector('[data-do="look toilet valve"] .row').children[1]`)
+	p.press(byTouch, `document.querySelector('[data-do="fact frozen"] .row').children[0]`)
+	p.press(byTouch, button("Work it out"))
+	p.answered()
+	first := eval[string](p, `document.getElementById("next").textContent`)
+	if first == "Go and look" {
+		p.press(byTouch, button("Go and look"))
+		p.press(byTouch, `document.querySelector('[data-do="did"] .row').children[1]`)
+		p.answered()
+	}
+}
+
+// By keys alone to the answer, the card out as a file and in again.
+func TestYoursByKeysAndFiles(t *testing.T) {
+	p := opened(t, 800, 500, 1)
+	dir := t.TempDir()
+	_, err := chromedp.CallBrowser(p.ctx, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{
+		Behavior: browser.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir, BrowserContextID: chromedp.FromContext(p.ctx).BrowserContextID, EventsEnabled: new(true)})
+	require.NoError(t, err)
+	p.visit("?chapter=yours")
+	for _, s := range []float64{0, 120} {
+		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
+		p.press(byKeys, button("TAP WHEN IT STARTS"))
+		p.kept(`kept.kept.yours.ear.taps.length > ` + fmt.Sprint(s/120))
+	}
+	p.says("It starts every 2 min")
+	p.press(byKeys, button("Find out where"))
+	p.says("1 of 10")
+	p.press(byKeys, button("Enough questions"))
+	p.says("Free looks first")
+	p.press(byKeys, button("Work it out"))
+	want := p.answered()
+	p.press(byKeys, button("Save the job card"))
+	saved := filepath.Join(dir, "water-system.card.toml")
+	assert.Equal(t, eval[string](p, `JSON.parse(localStorage["quietpump.kept"]).kept.yours.card`), waitFor(t, saved))
+	p.press(byKeys, button("What is on the card"))
+	p.press(byKeys, button("Begin with another"))
+	p.says("Every tap is shut. What happens?")
+
+	bad := filepath.Join(dir, "bad.rig.toml")
+	require.NoError(t, os.WriteFile(bad, []byte("rig.name = \"x\"\n[[pump]]\nname = \"pump\"\nfrom = \"a\"\nto = \"b\"\ncut_in = \"50\"\nlenght = \"2 ft\"\n"), 0o600))
+	require.NoError(t, chromedp.Do(p.ctx, chromedp.SetUploadFiles(chromedp.CSS(".open input"), []string{bad})))
+	p.says("missing unit").says("lenght").says("Every tap is shut. What happens?")
+	require.NoError(t, chromedp.Do(p.ctx, chromedp.SetUploadFiles(chromedp.CSS(".open input"), []string{saved})))
+	p.until(`document.getElementById("title").textContent !== "Every tap is shut. What happens?"`)
+	assert.Equal(t, want, p.answered(), "the card comes back with its answer")
+	p.clean()
+}
+
+// answered waits for the answer and compares it with the library's own to the card
+// that the page keeps.
+func (p *tab) answered() (title string) {
+	p.t.Helper()
+	p.until(`document.getElementById("title").textContent !== "Working it out" && document.querySelector("#note figure svg")`)
+	p.kept(`kept.kept.yours.page === "answer"`)
+	card, err := jobcard.Parse("kept.card.toml", []byte(eval[string](p, `JSON.parse(localStorage["quietpump.kept"]).kept.yours.card`)), nil)
+	require.NoError(p.t, err)
+	belief, err := diagnose.From(p.t.Context(), card.Case, diagnose.Options{})
+	require.NoError(p.t, err)
+	want, _, err := report.Sections(&report.Report{Case: card.Case, Belief: belief}, unit.US)
+	require.NoError(p.t, err)
+	p.until(`document.getElementById("title").textContent === ` + fmt.Sprintf("%q", want))
+	require.NotEmpty(p.t, belief.Next)
+	words := strings.ReplaceAll(belief.Next[0].Words, "seep", "leak")
+	p.says(strings.TrimSuffix(words, "."))
+	return want
+}
 
 // Pictures of the pages of the chapter yours, each at every size.
 func TestShotsOfYours(t *testing.T) {
