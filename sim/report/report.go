@@ -83,6 +83,9 @@ func Of(ctx context.Context, c diagnose.Case, b *diagnose.Belief, o Options) (*R
 		if r.Waiting, err = job.Waiting(ctx); err != nil {
 			r.Waiting = nil
 		}
+		if err := ctx.Err(); err != nil {
+			return r, err
+		}
 		if lead.Kind == diagnose.OneSuspect && lead.Belief >= worthPlanning {
 			if r.Cures, err = job.Cures(); err != nil {
 				r.Cures = nil
@@ -90,6 +93,9 @@ func Of(ctx context.Context, c diagnose.Case, b *diagnose.Belief, o Options) (*R
 			if r.Worksheet, err = job.Worksheet(ctx); err != nil {
 				r.Worksheet = nil
 			}
+		}
+		if err := ctx.Err(); err != nil {
+			return r, err
 		}
 		if r.Worksheet != nil {
 			r.Hold = r.Worksheet.Hold
@@ -103,6 +109,9 @@ func Of(ctx context.Context, c diagnose.Case, b *diagnose.Belief, o Options) (*R
 		for _, f := range lead.Faults {
 			r.Cures = append(r.Cures, repair.CuresOf(f)...)
 		}
+	}
+	if err := ctx.Err(); err != nil {
+		return r, err
 	}
 	if s := suspects(b); len(s.List) > 1 {
 		r.Suspects = chart.Figure{Picture: s, Bare: true}
