@@ -19,10 +19,13 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
+	"quietpump/wasm/chapters/find"
 	"quietpump/wasm/chapters/stage"
+	"quietpump/wasm/desk"
 	"quietpump/wasm/frame"
 	"quietpump/wasm/live"
 	"quietpump/wasm/scene"
+	"quietpump/wasm/sheet"
 )
 
 // place is where a part of a rig of the house stands on the canvas: where a scene of
@@ -214,4 +217,73 @@ func TestLinksOpenARigASeepAndARate(t *testing.T) {
 	said := p.found(`^Quiet for (.+), then it runs for .+$`)
 	assert.Equal(t, scene.Span(rest), said[1])
 	p.clean()
+}
+
+// Find it: taps at the pump's starts, a look, a sound part and then the guilty one;
+// the bill of the search that is advised is the library's own.
+func TestFindIt(t *testing.T) {
+	guilty, sound, together := riddleOf(t, 2)
+	for _, how := range []way{byMouse, byTouch, byKeys} {
+		t.Run(string(how), func(t *testing.T) {
+			p := opened(t, 390, 844, 1).touchable().visit("?chapter=find&seed=2&rate=60")
+			tap := button("TAP WHEN IT STARTS")
+			p.press(how, tap)
+			p.until(button("Undo the last tap"))
+			p.press(how, tap)
+			p.until(`[...document.querySelectorAll("#note p")].some((x) => x.textContent.startsWith("From start to start: "))`)
+			p.press(how, button("Draw a cup slowly"))
+			p.until(`[...document.querySelectorAll("#note *")].some((x) => x.textContent.startsWith("As it was found: "))`)
+			p.press(how, button(sound))
+			p.until(button(sound + ": sound"))
+			p.kept(`kept.kept.find?.named?.length === 1`)
+			p.reload() // and goes on where it was
+			p.until(button(sound + ": sound"))
+			p.press(how, button(guilty))
+			p.until(`document.getElementById("title").textContent.startsWith("It was the ")`)
+			p.until(`[...document.querySelectorAll("#note td")].some((x) => x.textContent === "` + together + `")`)
+			p.press(how, button("Another riddle"))
+			p.until(`document.getElementById("title").textContent === "One part lets a little by. Which?"`)
+			p.clean()
+		})
+	}
+}
+
+// riddleOf plays a riddle without a browser: the names on the buttons of the guilty
+// part and of a sound one, and what the search that is advised costs.
+func riddleOf(t *testing.T, seed uint64) (guilty, sound, together string) {
+	t.Helper()
+	c, err := find.New()
+	require.NoError(t, err)
+	require.NoError(t, c.Follow(desk.Link{Chapter: "find", Seed: seed}))
+	for _, b := range c.Sheet(frame.Look{}).Blocks {
+		row, _ := b.(sheet.Buttons)
+		for _, b := range row.List {
+			if b.Do != "name" || guilty != "" && sound != "" {
+				continue
+			}
+			c.Do(sheet.Event{Do: b.Do, Arg: b.Arg})
+			if strings.HasPrefix(c.Sheet(frame.Look{}).Title, "It was the ") {
+				guilty = b.Text
+				c.Do(sheet.Event{Do: "again"})
+			} else {
+				sound = b.Text
+			}
+		}
+	}
+	require.NotEmpty(t, guilty)
+	for now := time.Now(); ; now = now.Add(time.Second / 60) {
+		c.Advance(now, 0)
+		for _, b := range c.Sheet(frame.Look{}).Blocks {
+			if row, _ := b.(sheet.Buttons); len(row.List) > 0 && row.List[0].Do == "name" {
+				for _, b := range row.List {
+					if b.Text == guilty {
+						c.Do(sheet.Event{Do: b.Do, Arg: b.Arg})
+					}
+				}
+			}
+			if rows, ok := b.(sheet.Rows); ok {
+				return guilty, sound, rows.Cells[len(rows.Cells)-1][2]
+			}
+		}
+	}
 }

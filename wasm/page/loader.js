@@ -64,7 +64,7 @@ const press = (what) => {
 	const event = { do: what, arg: "", at: Date.now(), press: number };
 	store("press", String(number));
 	store("presses", JSON.stringify([...presses(), event]));
-	navigator.vibrate?.(15);
+	if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(15); // the first touch is not one yet
 	pipe.send(event);
 };
 

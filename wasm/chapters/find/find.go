@@ -290,14 +290,12 @@ func (c *Chapter) Draw(f *frame.Frame) { c.stage.Draw(f) }
 // Effects are none: it asks nothing of the page.
 func (c *Chapter) Effects() []desk.Effect { return nil }
 
-// Follow opens the riddle of a seed.
+// Follow opens the riddle of a seed. The one that is open already goes on.
 func (c *Chapter) Follow(l desk.Link) error {
-	seed := l.Seed
-	if seed == 0 {
-		seed = c.riddle.seed
-	}
-	if err := c.begin(seed); err != nil {
-		return err
+	if l.Seed != 0 && l.Seed != c.riddle.seed {
+		if err := c.begin(l.Seed); err != nil {
+			return err
+		}
 	}
 	if l.Rate > 0 {
 		c.stage.Live.SetRate(l.Rate)
