@@ -139,7 +139,7 @@ func TestShotsOfYours(t *testing.T) {
 				p.visit("?chapter=yours").says("Every tap is shut. What happens?")
 				shot("start")
 				tapAt(p, 0, 95, 189)
-				p.says("is getting away")
+				p.says("gets away")
 				shot("tapped")
 				p.press(byMouse, button("Find out where"))
 				p.says("1 of 10")

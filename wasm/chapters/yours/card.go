@@ -51,8 +51,11 @@ func (c *Chapter) file(at string) {
 		c.ear = listening{}
 	}
 	c.said = name + " is taken in."
-	if len(c.job.Read) > 0 {
+	switch {
+	case len(c.job.Read) > 0:
 		c.goTo(atAnswer)
+	case c.page == atAsk:
+		c.goTo(atLooks)
 	}
 }
 

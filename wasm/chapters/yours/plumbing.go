@@ -45,9 +45,9 @@ func (c *Chapter) askSheet(s *sheet.Sheet) {
 	s.Add(sheet.Words{Text: "What nobody can see is reckoned with both ways where it matters, and else taken to be as in most.", Style: sheet.Small})
 }
 
-// part is the part in the rig that a question asks for, for a ring around it.
+// partOf is the part in the rig that a question asks for, for a ring around it.
 var partOf = map[string]string{
-	"accumulator": "accumulator", "pump check": "pump check", "inlet": "hookup", "fill valve": "fill valve", "pick-up": "pick-up valve",
+	"accumulator": "accumulator", "pump check": "pump check", "inlet": "hose inlet", "fill valve": "fill valve", "pick-up": "pick-up valve",
 	"heater": "heater", "bypass": "bypass valve", "toilet": "toilet valve", "outside shower": "outside shower head", "appliance": "icemaker or washer",
 }
 

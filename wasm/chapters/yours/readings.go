@@ -152,9 +152,23 @@ func named(kinds ...string) func(*network.Rig) []string {
 	}
 }
 
+// joints are those where a gauge can be screwed on: at taps, drains, inlets and pumps.
 func joints(rig *network.Rig) (list []string) {
-	for _, j := range rig.Joints() {
-		list = append(list, j.Name)
+	for _, p := range rig.Parts() {
+		at := ""
+		switch p := p.(type) {
+		case network.Fixture:
+			at = p.At
+		case network.Drain:
+			at = p.At
+		case network.Hookup:
+			at = p.At
+		case network.Pump:
+			at = p.To
+		}
+		if at != "" && !slices.Contains(list, at) {
+			list = append(list, at)
+		}
 	}
 	return list
 }

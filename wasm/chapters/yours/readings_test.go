@@ -45,7 +45,7 @@ var tells = map[string]struct {
 func TestEachKindEntersTheCardAsTheCardTellsIt(t *testing.T) {
 	rig, err := system{Accumulator: true, Inlet: true, FillValve: true, Heater: true}.rig()
 	require.NoError(t, err)
-	lineup := network.Lineup{"hookup": network.Off(), "fill valve": network.Open(1)}
+	lineup := network.Lineup{"hose inlet": network.Off(), "fill valve": network.Open(1)}
 	for _, k := range kinds {
 		tt, ok := tells[k.Key]
 		require.True(t, ok, k.Key)

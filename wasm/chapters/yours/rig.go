@@ -43,7 +43,7 @@ func (s system) rig() (*network.Rig, error) {
 	}
 	line("trunk", "manifold", "cold", 8*unit.Foot)
 	if s.Inlet {
-		add(network.Hookup{Name: "hookup", At: "inlet"},
+		add(network.Hookup{Name: "hose inlet", At: "inlet"},
 			network.Regulator{Name: "regulator", From: "inlet", To: "regulated", Droop: 5 * unit.PSI},
 			network.Check{Name: "inlet check", From: "regulated", To: "city"})
 		line("city line", "city", "manifold", 0)

@@ -39,7 +39,7 @@ func TestEveryCombinationOfPartsIsARig(t *testing.T) {
 		for _, k := range []struct {
 			there bool
 			part  string
-		}{{s.Accumulator, "accumulator"}, {s.PumpCheck, "pump check"}, {s.Inlet, "hookup"}, {s.FillValve && s.Inlet, "fill valve"}, {s.PickUp, "pick-up valve"},
+		}{{s.Accumulator, "accumulator"}, {s.PumpCheck, "pump check"}, {s.Inlet, "hose inlet"}, {s.FillValve && s.Inlet, "fill valve"}, {s.PickUp, "pick-up valve"},
 			{s.Heater, "heater"}, {s.Bypass && s.Heater, "bypass valve"}, {s.Toilet, "toilet valve"}, {s.Appliance, "icemaker or washer"}} {
 			_, ok := rig.Part(k.part)
 			assert.Equal(t, k.there, ok, "%s: %v", k.part, a)

@@ -154,7 +154,10 @@ func (c *Chapter) Do(e sheet.Event) {
 	case "hose":
 		c.hose = e.Arg
 	case "what":
-		c.what = e.Arg
+		c.what, c.hose = e.Arg, "off"
+		if c.what == tankRises {
+			c.hose = "on"
+		}
 	case "answer":
 		c.answered(about, e.Arg)
 	case "ask":

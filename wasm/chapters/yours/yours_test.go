@@ -110,7 +110,7 @@ func TestFromTheFirstTapToTheAnswer(t *testing.T) {
 
 	c = owner(t)
 	want := library(t, diagnose.Case{Rig: c.rig(), Facts: diagnose.Facts{Frozen: diagnose.Yes}, Readings: []diagnose.Reading{{
-		Lineup: network.Lineup{"hookup": network.Off()}, When: bay.Truncate(time.Second), Began: diagnose.AtStart, Heater: diagnose.HeaterSettled,
+		Lineup: network.Lineup{"hose inlet": network.Off()}, When: bay.Truncate(time.Second), Began: diagnose.AtStart, Heater: diagnose.HeaterSettled,
 		Every: []diagnose.Time{{Value: 95 * time.Second}, {Value: 96 * time.Second}},
 		Look:  []diagnose.Look{{At: round, For: diagnose.LeftOn, Saw: diagnose.No}, {At: "toilet valve", For: diagnose.Drip, Saw: diagnose.No}},
 	}}})
