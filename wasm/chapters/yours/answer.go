@@ -75,6 +75,7 @@ func (c *Chapter) answerSheet(s *sheet.Sheet) {
 			s.Add(sheet.Words{Text: l.Text, Style: style})
 		}
 	}
+	c.advice(s, r)
 	if r.Suspects != nil {
 		var svg strings.Builder
 		if r.Suspects.SVG(&svg, c.sys, "suspects") == nil {
@@ -86,7 +87,7 @@ func (c *Chapter) answerSheet(s *sheet.Sheet) {
 			s.Add(sheet.Words{Text: assumed, Style: sheet.Small})
 		}
 	}
-	c.advice(s, r)
+	c.instead(s, r)
 	s.Add(sheet.Words{Text: "Something else seen?", Style: sheet.Head},
 		sheet.Buttons{List: []sheet.Button{{Do: "go", Arg: atEnter, Text: "Put it on the card"}, {Do: "go", Arg: atStart, Text: "Listen again"}, {Do: "go", Arg: atLooks, Text: "Free looks"}}})
 	s.Add(sheet.Words{Text: "To read", Style: sheet.Head})
@@ -109,7 +110,7 @@ func (c *Chapter) answerSheet(s *sheet.Sheet) {
 	}
 }
 
-// advice is the next step with its meaning, and those that could be taken instead.
+// advice is the next step with its meaning.
 func (c *Chapter) advice(s *sheet.Sheet, r *report.Report) {
 	if len(r.Belief.Next) == 0 {
 		return
@@ -127,12 +128,16 @@ func (c *Chapter) advice(s *sheet.Sheet, r *report.Report) {
 		s.Add(sheet.Rows{Cells: cells})
 	}
 	s.Next = &sheet.Button{Do: "next", Text: doing(n)}
+}
+
+// instead are the steps that could be taken in its place, and those that never are.
+func (c *Chapter) instead(s *sheet.Sheet, r *report.Report) {
 	var row sheet.Buttons
-	for i, x := range r.Belief.Next[1:] {
-		if i == 3 {
-			break
+	for i, x := range r.Belief.Next {
+		if i == 0 || i > 3 {
+			continue
 		}
-		row.List = append(row.List, sheet.Button{Do: "step", Arg: fmt.Sprint(i + 1), Text: owners(short(x.Words))})
+		row.List = append(row.List, sheet.Button{Do: "step", Arg: fmt.Sprint(i), Text: owners(short(x.Words))})
 	}
 	if len(row.List) > 0 {
 		s.Add(sheet.Words{Text: "If that cannot be done", Style: sheet.Head}, row)
@@ -152,12 +157,24 @@ func (c *Chapter) advice(s *sheet.Sheet, r *report.Report) {
 // doing is what the button of a step says.
 func doing(n diagnose.Choice) string {
 	switch {
+	case n.Do == diagnose.DoLook && n.Part == round:
+		return "Go round the taps"
 	case n.Do == diagnose.DoLook:
-		return "Go and look"
+		return "Look at the " + n.Part
 	case n.Do == diagnose.DoQuiet:
-		return "Prove it"
-	case n.Do == diagnose.DoTest && n.For == diagnose.AtPumps:
-		return "Listen so"
+		return "Prove that it is quiet"
+	case n.Do == diagnose.DoSwap:
+		return "Swap the " + n.Part
+	case n.Do == diagnose.DoCure && n.Part != "":
+		return "Mend the " + n.Part
+	case n.For == diagnose.ACup:
+		return "Draw a cup"
+	case n.For == diagnose.Charge:
+		return "Read its air charge"
+	case n.For == diagnose.ALevel:
+		return "Watch the tank's level"
+	case n.Do == diagnose.DoTest:
+		return "Set the valves and listen"
 	}
 	return "Do this"
 }

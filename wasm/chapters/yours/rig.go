@@ -20,7 +20,7 @@ func (s system) rig() (*network.Rig, error) {
 		add(network.Tube{Name: name, From: from, To: to, Length: length})
 	}
 	tank := network.Tank{Name: "fresh tank", Ports: []string{"tank outlet"}}
-	pump := network.Pump{Name: "pump", From: "tank outlet", To: "pump out"}
+	pump := network.Pump{Name: "pump", From: "tank outlet", To: "pump outlet"}
 	if s.FillValve && s.Inlet {
 		tank.Ports = append(tank.Ports, "tank top")
 	}
@@ -33,10 +33,10 @@ func (s system) rig() (*network.Rig, error) {
 	}
 	add(tank, pump)
 	if s.PumpCheck {
-		line("pump hose", "pump out", "behind the pump", 0)
+		line("pump hose", "pump outlet", "behind the pump", 0)
 		add(network.Check{Name: "pump check", From: "behind the pump", To: "manifold"})
 	} else {
-		line("pump hose", "pump out", "manifold", 0)
+		line("pump hose", "pump outlet", "manifold", 0)
 	}
 	if s.Accumulator {
 		add(network.Accumulator{Name: "accumulator", At: "manifold"})
@@ -52,8 +52,8 @@ func (s system) rig() (*network.Rig, error) {
 			line("fill tube", "fill", "tank top", 0)
 		}
 	}
-	add(network.Drain{Name: "low-point drain", At: "cold low"}, network.Joint{Name: "cold low", Z: -0.1 * unit.Metre, Place: "belly pan"})
-	line("low line", "cold", "cold low", 0)
+	add(network.Drain{Name: "low-point drain", At: "low point"}, network.Joint{Name: "low point", Z: -0.1 * unit.Metre, Place: "belly pan"})
+	line("low line", "cold", "low point", 0)
 	line("kitchen line", "cold", "kitchen", 10*unit.Foot)
 	line("basin line", "cold", "basin", 14*unit.Foot)
 	add(network.Fixture{Name: "kitchen tap", At: "kitchen"}, network.Fixture{Name: "basin tap", At: "basin"})
