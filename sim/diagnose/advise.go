@@ -109,45 +109,71 @@ func entropy(b []float64) float64 {
 	return h
 }
 
-// otherwise says how the advice changes when the odds of kinds are halved or doubled.
+// doubted is how many of the most believed theories have their odds halved and doubled, and from
+// what belief on.
+const (
+	doubted    = 3
+	worthDoubt = 0.1
+)
+
+// otherwise says how the advice changes when the odds of what leads are halved or doubled: of
+// each other step that comes first then, one way to it.
 func (pl *planner) otherwise() {
 	s := pl.s
 	if len(s.b.Next) == 0 {
 		return
 	}
-	advice := s.b.Next[0].Words
-	lead := s.list[0]
-	for _, by := range []float64{0.5, 2} {
-		w := slices.Clone(pl.weight)
-		for i, p := range pl.points {
-			if s.list[p.theory].name == lead.name {
-				w[i] *= by
-			}
+	told := map[string]bool{s.b.Next[0].Words: true}
+	// It looks less far than the advice does: what it would say itself is no change.
+	work := []func() error{func() error { told[pl.firstWith(0, 1)] = true; return nil }}
+	for i := range s.list[:min(doubted, len(s.list))] {
+		if i > 0 && s.b.Hypotheses[i].Belief < worthDoubt {
+			break
 		}
-		open := pl.opened()
-		room := pl.at(0)
-		pl.beliefs(w, room.belief)
-		best, first := pl.act(room.belief, open, room)
-		words := ""
-		if first >= 0 {
-			words = capital(pl.acts[first].what)
-		}
-		for k := range pl.steps {
-			if !pl.worth(k, w) {
-				continue
-			}
-			if t := pl.through(k, w, 1, open, best); t < best {
-				best, words = t, pl.steps[k].Words
-			}
-		}
-		if words != advice {
-			how := "half"
-			if by > 1 {
-				how = "twice"
-			}
-			s.b.Otherwise = append(s.b.Otherwise, fmt.Sprintf("Were %s %s as likely to begin with, the next step would be: %s", lead.name, how, words))
+		for _, by := range []float64{0.5, 2} {
+			work = append(work, func() error {
+				words := pl.firstWith(i, by)
+				if told[words] {
+					return nil
+				}
+				told[words] = true
+				how := "half"
+				if by > 1 {
+					how = "twice"
+				}
+				s.b.Otherwise = append(s.b.Otherwise, fmt.Sprintf("Were %s %s as likely to begin with, the next step would be: %s", s.list[i].name, how, words))
+				return nil
+			})
 		}
 	}
+	s.then(work...)
+}
+
+// firstWith is the step that comes first when the odds of a theory are so many times what they are.
+func (pl *planner) firstWith(theory int, by float64) string {
+	w := slices.Clone(pl.weight)
+	for i, p := range pl.points {
+		if p.theory == theory {
+			w[i] *= by
+		}
+	}
+	open := pl.opened()
+	room := pl.at(0)
+	pl.beliefs(w, room.belief)
+	best, first := pl.act(room.belief, open, room)
+	words := ""
+	if first >= 0 {
+		words = capital(pl.acts[first].what)
+	}
+	for k := range pl.steps {
+		if !pl.worth(k, w) {
+			continue
+		}
+		if t := pl.through(k, w, 1, open, best); t < best {
+			best, words = t, pl.steps[k].Words
+		}
+	}
+	return words
 }
 
 func capital(text string) string {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -75,12 +76,15 @@ func TestBeliefAddsUp(t *testing.T) {
 	if testing.Short() {
 		t.Skip("many beliefs")
 	}
-	otherwise := 0
+	otherwise, others := 0, 0
 	for i := range 18 {
 		name := []string{"twopath", "nosuction", "camper", "bypass", "noaccumulator", "twopumps"}[i%6]
 		b := from(t, diagnose.Case{Rig: rigOf(t, name), Readings: []diagnose.Reading{{Rest: rest([]float64{30, 95, 600}[i/6])}}})
 		for _, o := range b.Otherwise { // it names the odds and another step
 			otherwise++
+			if !strings.HasPrefix(o, "Were "+b.Hypotheses[0].Name+" ") {
+				others++
+			}
 			assert.Regexp(t, "half|twice", o)
 			assert.NotContains(t, o, b.Next[0].Words)
 		}
@@ -115,7 +119,8 @@ func TestBeliefAddsUp(t *testing.T) {
 			}
 		}
 	}
-	assert.Positive(t, otherwise)
+	assert.Positive(t, otherwise-others, "of what leads")
+	assert.Positive(t, others, "of what follows")
 }
 
 // Without a reading the belief is the prior, and in the trade's order.
