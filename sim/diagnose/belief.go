@@ -16,7 +16,7 @@ type Belief struct {
 	Refused    []Refusal    // what was kept from being advised, and why
 	Findings   []Finding
 	Assumed    []Assumed // not told: what matters most first
-	Otherwise  []string     // where the odds of a leading one halved or doubled would change the advice: how
+	Otherwise  []string  // where the odds of a leading one halved or doubled would change the advice: how
 	Effective  float64   // how many of the draws of the tolerances speak
 }
 
