@@ -140,14 +140,22 @@ func (j *job) look(l diagnose.Look, base network.Lineup) {
 var facts = []struct {
 	Key, Ask string
 	of       func(f *diagnose.Facts) *diagnose.Told
+	hose     bool // asked where there is a hose inlet
 }{
-	{"frozen", "Did it freeze, or was it made ready for winter, lately?", func(f *diagnose.Facts) *diagnose.Told { return &f.Frozen }},
-	{"worked", "Is it new, or was it worked on lately?", func(f *diagnose.Facts) *diagnose.Told { return &f.Worked }},
-	{"debris", "Is there sand or scale in the water?", func(f *diagnose.Facts) *diagnose.Told { return &f.Debris }},
-	{"creeps", "Does the fresh tank fill by itself while the hose is on?", func(f *diagnose.Facts) *diagnose.Told { return &f.Creeps }},
+	{"frozen", "Did it freeze, or was it made ready for winter, lately?", func(f *diagnose.Facts) *diagnose.Told { return &f.Frozen }, false},
+	{"worked", "Is it new, or was it worked on lately?", func(f *diagnose.Facts) *diagnose.Told { return &f.Worked }, false},
+	{"debris", "Is there sand or scale in the water?", func(f *diagnose.Facts) *diagnose.Told { return &f.Debris }, false},
+	{"creeps", "Does the fresh tank fill by itself while the hose is on?", func(f *diagnose.Facts) *diagnose.Told { return &f.Creeps }, true},
+	{"plunger", "Was the little plunger in the hose inlet pushed while there was pressure behind it?", func(f *diagnose.Facts) *diagnose.Told { return &f.Plunger }, true},
 }
 
+// ages of a pump, years, as they move the order of suspicion.
+var ages = map[string]float64{"new": 0.5, "some": 4, "old": 10}
+
 func (c *Chapter) fact(key, value string) {
+	if key == "age" {
+		c.job.Facts.PumpAge = ages[value]
+	}
 	for _, f := range facts {
 		if f.Key == key {
 			*f.of(&c.job.Facts) = seen(value)
@@ -171,9 +179,20 @@ func (c *Chapter) looksSheet(s *sheet.Sheet) {
 	}
 	s.Add(sheet.Words{Text: "And what you know", Style: sheet.Head})
 	s.Add(sheet.Choice{Do: "heater", Ask: "The water heater, while you listened", Chosen: string(c.job.Heater), Answers: heaterAnswers()[:3]})
+	hose := hasKind("hookup")(c.rig())
 	for _, f := range facts {
+		if f.hose && !hose {
+			continue
+		}
 		s.Add(sheet.Choice{Do: "fact " + f.Key, Ask: f.Ask, Chosen: string(*f.of(&c.job.Facts)), Answers: []sheet.Answer{{Arg: yes, Text: "yes"}, {Arg: no, Text: "no"}, {Arg: cant, Text: "don't know"}}})
 	}
+	age := sheet.Choice{Do: "fact age", Ask: "How old is the pump?", Answers: []sheet.Answer{{Arg: "new", Text: "under a year"}, {Arg: "some", Text: "a few years"}, {Arg: "old", Text: "over eight"}}}
+	for word, years := range ages {
+		if years == c.job.Facts.PumpAge {
+			age.Chosen = word
+		}
+	}
+	s.Add(age)
 	s.Add(sheet.Buttons{List: []sheet.Button{{Do: "ask", Arg: "0", Text: "The parts once more", Off: c.job.told != nil}}})
 	s.Next = &sheet.Button{Do: "next", Text: "Work it out"}
 }

@@ -121,6 +121,12 @@ func (c *Chapter) did(how string) {
 	if x.Do == diagnose.DoLook {
 		// Each look counts: another one at the same place is another reading.
 		c.job.Read = append(c.job.Read, diagnose.Reading{Lineup: c.base(), Look: []diagnose.Look{{At: x.Part, For: x.For, Saw: seen(how)}}})
+		if how == cant && x.Part != round { // nobody is sent there again
+			if c.job.Access == nil {
+				c.job.Access = map[string]diagnose.Access{}
+			}
+			c.job.Access[x.Part] = diagnose.Access{Effort: diagnose.Cant}
+		}
 	} else {
 		d := diagnose.Done{Do: x.Do, Part: x.Part, Before: len(c.job.Read)}
 		switch after := diagnose.After(how); after {

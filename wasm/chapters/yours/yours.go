@@ -84,7 +84,8 @@ func (c *Chapter) Name() string { return "yours" }
 
 func (c *Chapter) rig() *network.Rig { return c.job.plumbed().Rig }
 
-// found is how the valves stand as the hose was said to be.
+// found is how the valves stand as the hose was said to be. On the hose a pump is
+// switched off, unless it is said to start.
 func (c *Chapter) found() network.Lineup {
 	l := network.Lineup{}
 	for _, p := range c.rig().Parts() {
@@ -93,7 +94,7 @@ func (c *Chapter) found() network.Lineup {
 			l[p.ID()] = network.On()
 		case p.Kind() == "hookup":
 			l[p.ID()] = network.Off()
-		case p.Kind() == "pump" && c.hose == "on":
+		case p.Kind() == "pump" && c.hose == "on" && c.what != pumpStarts:
 			l[p.ID()] = network.Off()
 		}
 	}

@@ -374,6 +374,49 @@ func TestStepsAreDone(t *testing.T) {
 	assert.Equal(t, library(t, c.job.thecase()), c.belief())
 }
 
+// Where nobody can get to look nobody is sent again.
+func TestWhatCannotBeSeenIsNotAdvisedAgain(t *testing.T) {
+	c := owner(t)
+	n := c.belief().Next[0]
+	require.Equal(t, diagnose.DoLook, n.Do)
+	do(c, "next", "")
+	do(c, "did", cant)
+	worked(c)
+	assert.NotEqual(t, n.Words, c.belief().Next[0].Words)
+	assert.Equal(t, library(t, c.job.thecase()), c.belief())
+}
+
+// With the hose on it is the tank that tells, and the pump is off.
+func TestOnTheHose(t *testing.T) {
+	c := begun(t)
+	do(c, "what", tankRises)
+	assert.Contains(t, words(shown(c)), "never leave it or sleep on it")
+	do(c, "level", "level")
+	for blank, v := range map[string]string{"tank": "fresh tank", "first": "7", "later": "7.5", "after": "60"} {
+		do(c, "blank "+blank, v)
+	}
+	do(c, "next", "")
+	require.Empty(t, c.problem)
+	worked(c)
+	assert.Equal(t, network.Lineup{"hose inlet": network.On(), "pump": network.Off()}, c.job.base())
+	assert.Equal(t, diagnose.Yes, c.job.Facts.Creeps)
+	assert.Equal(t, library(t, c.job.thecase()), c.belief())
+
+	c = begun(t)
+	do(c, "what", reliefDrips)
+	do(c, "heater", string(diagnose.HeaterWarming))
+	do(c, "next", "")
+	assert.Equal(t, []diagnose.Look{{At: "relief valve", For: diagnose.Drip, Saw: diagnose.Yes}}, c.job.Read[0].Look)
+	assert.Equal(t, diagnose.HeaterWarming, c.job.thecase().Readings[0].Heater)
+
+	c = begun(t)
+	do(c, "hose", "on")
+	do(c, "heard", "", 0)
+	do(c, "heard", "", 95)
+	worked(c)
+	assert.Empty(t, c.problem, "a pump that starts has power, hose or not")
+}
+
 func mustKind(t *testing.T, key string) kind {
 	t.Helper()
 	k, ok := kindOf(key)
