@@ -168,16 +168,18 @@ func (w *Work) solve(hg, slip float64) bool {
 		qmax, fall, rough, bent := 0.0, 0.0, 0.0, 0.0
 		for j := range bs {
 			b := &bs[j]
-			t := r[j] + dx[b.a] - dx[b.b]
-			if b.form != Between {
-				t = r[j] + dx[b.a]
+			da, db := dx[b.a], dx[b.b]
+			if b.form != Between { // one end does not count
 				if b.form == Held {
-					t = r[j] - dx[b.b]
+					da = 0
+				} else {
+					db = 0
 				}
 			}
+			t := r[j] + da - db
 			c := g[j] * t
 			if g[j] > wide {
-				rough = max(rough, g[j]*(math.Abs(dx[b.a])+math.Abs(dx[b.b])))
+				rough = max(rough, g[j]*(math.Abs(da)+math.Abs(db)))
 			}
 			fall += c * t
 			tangent := d[j] + t
@@ -387,13 +389,19 @@ func (w *Work) fillStores(hg float64) {
 func (w *Work) holdStores(f *factor) {
 	for _, s := range w.active {
 		k := w.plan.stores[s]
-		c := faint
-		if w.holdAll || w.plan.full[s] || w.sys.Stores[s].Tank || w.cling == 0 && w.plan.anchored[s] {
+		c, head := faint, w.head[s]
+		switch {
+		case w.holdAll || w.plan.full[s] || w.sys.Stores[s].Tank:
 			c = holds
+		case w.cling == 0 && w.plan.anchored[s]:
+			c = holds
+			if w.nears { // it has come to a level where all devices are at rest
+				head = w.before.x0[w.sys.Stores[s].Node]
+			}
 		}
 		f.sur[k] += c
 		w.stiff[s] = c
-		w.rhs[k] += c * (w.head[s] - w.x[k])
+		w.rhs[k] += c * (head - w.x[k])
 	}
 	if c := w.cling; c > 0 {
 		for k, x := range w.near {

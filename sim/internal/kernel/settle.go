@@ -104,7 +104,8 @@ const (
 // (Crandall & Tartar, Proc. AMS 78, 1980), so this way has one end and no circles
 // (pseudo-transient continuation: Kelley & Keyes, SIAM J. Numer. Anal. 35, 1998).
 func (w *Work) approach(out []Emission, steady bool) ([]Emission, error) {
-	defer func() { w.cling = 0 }()
+	w.nears = true
+	defer func() { w.cling, w.nears = 0, false }()
 	first := slices.Clone(w.states)
 	last := make([]Emission, len(w.states)) // what each device's last change makes known
 	cling := firstCling

@@ -72,6 +72,7 @@ type Work struct {
 	meets             bool      // the step that is asked for shall end just beyond an event
 	tight             bool      // flows are watched closely: no step's slip is allowed them
 	cling             float64   // how closely nodes cling to the heads in near while devices find their states
+	nears             bool      // nodes come nearer to where they belong by degrees
 	unmet             bool      // the laws of a mode are not met: its heads are out of all bounds, and it has to be left
 	near              []float64
 	before            moment
