@@ -11,13 +11,13 @@ import (
 )
 
 // TestFrameWork measures Update and Draw in Go, in a window no larger than all of a
-// chapter's things need, for there the browser's own drawing in software does not
-// slow them. A median over 120 frames of four milliseconds is a quarter of a frame; a
-// healthy one is far below.
+// chapter's things need and of few pixels, for there the browser's own drawing in
+// software does not slow them. A median over 120 frames of four milliseconds is a
+// quarter of a frame; a healthy one is far below.
 func TestFrameWork(t *testing.T) {
 	for _, c := range house.Chapters() {
 		for _, query := range []string{"", "&rig=bench30&rate=60"} { // as it opens; the largest rig of the house
-			p := opened(t, 560, 400, 1).visit("?chapter=" + c.Key() + query + "#probe")
+			p := opened(t, 560, 400, 0.5).visit("?chapter=" + c.Key() + query + "#probe")
 			p.until(`document.documentElement.dataset.state`)
 			median := eval[float64](p, `JSON.parse(document.documentElement.dataset.state).median_ms`)
 			t.Logf("%s%s: median %.2f ms", c.Key(), query, median)

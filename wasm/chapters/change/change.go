@@ -15,6 +15,7 @@ import (
 	"quietpump/wasm/chapters/stage"
 	"quietpump/wasm/desk"
 	"quietpump/wasm/frame"
+	"quietpump/wasm/scene"
 	"quietpump/wasm/sheet"
 )
 
@@ -23,6 +24,7 @@ const ownRig = "twopath"
 // A Chapter is change it.
 type Chapter struct {
 	stage   *stage.Stage
+	note    stage.Note
 	set     setting
 	problem string
 	refit   bool // the accumulator is to be changed once the hand rests
@@ -58,6 +60,7 @@ func (c *Chapter) begin(rig string, set setting) error {
 		return err
 	}
 	c.set, c.wave = set, nil
+	c.note.Anew()
 	c.pick("")
 	if err := c.fit(); err != nil {
 		return err
@@ -129,6 +132,7 @@ func (c *Chapter) pick(part string) { c.stage.Shown.Picked = part }
 // Do takes what the reader did with the sheet.
 func (c *Chapter) Do(e sheet.Event) {
 	c.problem = ""
+	c.note.Anew()
 	c.trouble(c.do(e))
 }
 
@@ -265,6 +269,9 @@ func (c *Chapter) running() string {
 // and the note speaks of what was touched last.
 func (c *Chapter) Touch(p frame.Pointer) {
 	act := c.stage.Touch(p)
+	if act != (scene.Act{}) {
+		c.note.Anew()
+	}
 	switch {
 	case act.Filled:
 		if t, ok := firstOf[network.Tank](c.stage.Live.Rig()); ok {
@@ -338,6 +345,7 @@ func (c *Chapter) Restore(data []byte) error {
 		return err
 	}
 	c.set, c.wave = k.Set, nil
+	c.note.Anew()
 	c.pick("")
 	return c.apply()
 }

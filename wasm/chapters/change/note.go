@@ -25,7 +25,10 @@ var systems = []sheet.Answer{
 
 // Sheet is the margin note as it stands.
 func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
-	sys := look.Units
+	return c.note.Of(c.now, look, func() sheet.Sheet { return c.write(look.Units) })
+}
+
+func (c *Chapter) write(sys unit.System) sheet.Sheet {
 	if c.wave != nil {
 		return c.wavy(sys)
 	}

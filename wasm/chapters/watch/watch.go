@@ -43,6 +43,8 @@ const (
 // A Chapter is watch it.
 type Chapter struct {
 	stage  *stage.Stage
+	note   stage.Note
+	now    time.Time
 	step   int
 	mended bool
 	seep   network.Seep
@@ -110,6 +112,7 @@ func (c *Chapter) Name() string { return "watch it" }
 // enter goes to a step and makes the system what it is about.
 func (c *Chapter) enter(step int) {
 	c.step, c.mended = step, false
+	c.note.Anew()
 	l := c.stage.Live
 	lineup := network.Lineup{}
 	if c.tap != "" {
@@ -134,6 +137,7 @@ func (c *Chapter) enter(step int) {
 
 // Do takes what the reader did with the sheet.
 func (c *Chapter) Do(e sheet.Event) {
+	c.note.Anew()
 	if mine, _ := c.stage.Do(e); mine {
 		return
 	}
@@ -174,12 +178,14 @@ func (c *Chapter) again() {
 // Touch takes what was done on the canvas.
 func (c *Chapter) Touch(p frame.Pointer) {
 	if act := c.stage.Touch(p); act.Turned {
+		c.note.Anew()
 		_ = c.stage.Live.Turn(network.Lineup{act.Part: act.Set}) // it is of this rig
 	}
 }
 
 // Advance goes on to now.
 func (c *Chapter) Advance(now time.Time, budget time.Duration) bool {
+	c.now = now
 	return c.stage.Advance(now, budget)
 }
 
@@ -225,6 +231,7 @@ func (c *Chapter) Restore(data []byte) error {
 	}
 	c.take(seep)
 	c.step, c.mended = k.Step, k.Mended
+	c.note.Anew()
 	c.stage.Shown.Faults = c.stage.Live.Faults()
 	c.stage.Shown.Names = []string{c.tap, c.seep.Part, "pump", "fresh tank"}
 	return nil
@@ -268,7 +275,10 @@ func (c *Chapter) Follow(l desk.Link) error {
 
 // Sheet is the margin note as it stands.
 func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
-	sys := look.Units
+	return c.note.Of(c.now, look, func() sheet.Sheet { return c.write(look.Units) })
+}
+
+func (c *Chapter) write(sys unit.System) sheet.Sheet {
 	l := c.stage.Live
 	starts, stops := l.Switch()
 	low, high := sys.Format(starts, 2), sys.Format(stops, 2)
