@@ -117,7 +117,7 @@ func (s *Scene) block(d *chart.Drawing) {
 		return
 	}
 	d.Add(chart.Shape{Points: []chart.Point{{X: b.X0, Y: b.Y0}, {X: b.X1, Y: b.Y0}, {X: b.X1, Y: b.Y1}, {X: b.X0, Y: b.Y1}}, Closed: true, Line: chart.Body, Width: 1.5})
-	y := s.places.watch.y + s.places.watch.r + 10
+	y := s.places.watch.y + s.places.watch.r + 6
 	for i := 0; y+rows < b.Y1+2; i++ {
 		d.Add(stroke(chart.Rule, 1, []chart.Point{{X: b.X0, Y: y}, {X: b.X1, Y: y}}))
 		y += rows
@@ -143,7 +143,7 @@ func (s *Scene) written(d *chart.Drawing, look frame.Look, now time.Time, o Show
 		}
 		d.Add(label(b.X0, b.Y1-5, chart.Start, 12, chart.Soft, words))
 	} else {
-		y := s.places.watch.y + s.places.watch.r + 10
+		y := s.places.watch.y + s.places.watch.r + 6
 		for _, f := range a.lines {
 			if y += rows; y > b.Y1+2 {
 				break

@@ -69,7 +69,7 @@ func (s *Scene) arrange(free frame.Box) places {
 	}
 	if !pl.small {
 		r := math.Min(math.Max(0.17*strip, 25), 38)
-		pl.watch = circle{pl.figures.X0 + r + 12, pl.figures.Y0 + r + 22, r}
+		pl.watch = circle{pl.figures.X0 + r + 12, pl.figures.Y0 + r + 20, r}
 	}
 	up := pl.watch.y - pl.watch.r
 	pl.crown = frame.Box{X0: pl.watch.x - 36, Y0: up - 24, X1: pl.watch.x + 36, Y1: math.Max(pl.watch.y+pl.watch.r+4, up+24)}

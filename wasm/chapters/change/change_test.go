@@ -224,7 +224,7 @@ func TestAnythingGoes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c, w := begin(t), newWall()
 		w.play(c, 0.1)
-		for range rapid.IntRange(1, 8).Draw(t, "deeds") {
+		for range rapid.IntRange(1, 5).Draw(t, "deeds") {
 			var deeds []sheet.Event
 			for _, b := range c.Sheet(frame.Look{}).Blocks {
 				switch b := b.(type) {
@@ -245,7 +245,7 @@ func TestAnythingGoes(t *testing.T) {
 			deeds = append(deeds, sheet.Event{Do: "next"}, sheet.Event{Do: "size", Arg: "many"}, sheet.Event{Do: "bottle", Arg: "NaN"})
 			e := rapid.SampledFrom(deeds).Draw(t, "deed")
 			c.Do(e)
-			w.play(c, 0.4)
+			w.play(c, 0.2)
 			if c.problem != "" {
 				t.Fatalf("%v: %s", e, c.problem)
 			}
