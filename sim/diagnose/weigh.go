@@ -200,7 +200,7 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 			for _, f := range fates {
 				l := f.share
 				for i := range evs {
-					if g.lumped[i] {
+					if by[i] = 0; g.lumped[i] {
 						continue
 					}
 					if by[i] = plain[i]; f.gone[i] != nothingGone {
@@ -209,13 +209,17 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 					l *= by[i]
 				}
 				all += l
+				if len(fates) == 1 {
+					copy(g.one, by)
+					break
+				}
 				for i := range evs {
 					if !g.lumped[i] {
 						g.one[i] += l * by[i]
 					}
 				}
 			}
-			if all > 0 {
+			if all > 0 && len(fates) > 1 {
 				for i := range evs {
 					g.one[i] /= all
 				}
