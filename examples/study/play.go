@@ -382,7 +382,8 @@ func (p *player) believe(ctx context.Context) (*diagnose.Belief, error) {
 	return s.Belief(), nil
 }
 
-const mostTaken = 30
+// mostTaken ends what goes nowhere, with a technician.
+const mostTaken = 60
 
 // byTool follows the advice to the end.
 func (p *player) byTool(ctx context.Context, choose func(b *diagnose.Belief) *diagnose.Choice) (first, last *diagnose.Belief, err error) {
