@@ -110,10 +110,11 @@ func (c *Chapter) listenTo(s *sheet.Sheet, tells func() string) {
 	if _, ok := c.ear.last(); ok && n == 1 {
 		row.List = append(row.List, sheet.Button{Do: "quiet", Text: "No start so far"})
 	}
+	s.Add(row) // it stays where it is when the words below it change
 	if told := tells(); told != "" {
 		s.Add(sheet.Words{Text: told})
 	}
-	s.Add(row, sheet.Tap{Do: "heard", Text: text})
+	s.Add(sheet.Tap{Do: "heard", Text: text})
 }
 
 // roughly says what the taps tell before anything is known of the plumbing.
