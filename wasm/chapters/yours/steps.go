@@ -229,9 +229,9 @@ func (c *Chapter) turns(lineup string) []string {
 func standing(p network.Part, set network.Setting) string {
 	switch {
 	case p.Kind() == "hookup" && set == network.On():
-		return "hose on"
+		return "on"
 	case p.Kind() == "hookup" && set == network.Off():
-		return "hose off"
+		return "off"
 	case set.Word() == "untouched":
 		return "as it was"
 	}
