@@ -5,6 +5,7 @@ package window
 import (
 	_ "embed"
 	"fmt"
+	"image"
 	"math"
 	"slices"
 	"unsafe"
@@ -31,16 +32,18 @@ type canvas struct {
 	look          frame.Look
 	density       float64
 	stale         bool
+	below         *ebiten.Image // paper and the shapes that stand still
 	texts         texts
 	last          *frame.Frame
 }
 
 func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame, density float64) {
 	theme := f.Look.Theme()
-	if f != c.last || f.Changed || f.Paper != c.paper || f.Look != c.look || density != c.density {
+	if f != c.last || f.Changed || f.Paper != c.paper || f.Look != c.look || density != c.density || c.below == nil || c.below.Bounds() != screen.Bounds() {
 		c.last, c.paper, c.look, c.density, c.stale = f, f.Paper, f.Look, density, true
 		c.still.Reset(density, theme)
 		c.still.Add(&f.Still)
+		c.lay(screen.Bounds(), theme)
 	}
 	c.moving.Reset(density, theme)
 	c.moving.Add(&f.Moving)
@@ -48,13 +51,25 @@ func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame, density float64) {
 		return
 	}
 	c.stale = false
-	screen.Fill(chart.Paper.Colour(theme))
-	c.shapes(screen, c.still.Batches)
+	screen.DrawImage(c.below, nil)
 	c.shapes(screen, c.moving.Batches)
 	c.texts.begin(density, theme)
 	c.texts.draw(screen, c.still.Labels)
 	c.texts.draw(screen, c.moving.Labels)
 	c.texts.end()
+}
+
+// lay puts the shapes that stand still on paper once, for handing thousands of corners
+// to the card in every frame is dear, and copying a picture there is not.
+func (c *canvas) lay(bounds image.Rectangle, theme chart.Theme) {
+	if c.below == nil || c.below.Bounds() != bounds {
+		if c.below != nil {
+			c.below.Deallocate()
+		}
+		c.below = ebiten.NewImageWithOptions(bounds, &ebiten.NewImageOptions{Unmanaged: true})
+	}
+	c.below.Fill(chart.Paper.Colour(theme))
+	c.shapes(c.below, c.still.Batches)
 }
 
 // moved reports whether what moves differs from what was drawn, and keeps it.
