@@ -63,7 +63,7 @@ func (m *mover) hurry() {
 func (m *mover) drift(q float64) float64 {
 	own := honest(q)
 	shown := min(max(own, min(own*m.p.motion.times, slowMost)), quickest)
-	if shown < least {
+	if shown < least || len(m.v.Faults) == 0 && shown < slowest { // or it would give a hidden seep away
 		return 0
 	}
 	return shown

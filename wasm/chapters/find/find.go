@@ -37,6 +37,7 @@ type Chapter struct {
 	belief *diagnose.Session // of the reader's own readings, once it is over
 	says   *diagnose.Belief  // what they say
 	timed  float64           // simulated s that are on the bill
+	frames int
 	now    time.Time
 }
 
@@ -253,35 +254,40 @@ func (c *Chapter) Touch(p frame.Pointer) {
 	}
 }
 
-// Advance goes on to now, and thinks in what time is left.
+// every is in how many frames one goes to thinking: a slice of a belief takes longer
+// than a frame should in a browser, and nobody waits for it.
+const every = 4
+
+// Advance goes on to now, and in some of the frames thinks.
 func (c *Chapter) Advance(now time.Time, budget time.Duration) bool {
-	began := time.Now()
 	c.now = now
 	busy := c.stage.Advance(now, budget)
 	if !c.over {
 		c.bill.Watching += (c.stage.Live.Time() - c.timed) / 60
 	}
 	c.timed = c.stage.Live.Time()
-	for first := true; first || time.Since(began) < budget; first = false {
-		switch {
-		case !c.search.done:
-			if err := c.search.advance(); err != nil {
-				c.problem(err)
-			}
-		case c.belief != nil:
-			over, err := c.belief.Advance()
-			if over && err == nil {
-				c.says = c.belief.Belief()
-			}
-			if over || err != nil {
-				c.belief = nil
-			}
-		default:
-			return busy
-		}
-		busy = true
+	if c.search.done && c.belief == nil {
+		return busy
 	}
-	return busy
+	if c.frames++; c.frames%every == 0 {
+		c.think()
+	}
+	return true
+}
+
+// think works out a little more of the search, or of what the readings say.
+func (c *Chapter) think() {
+	if !c.search.done {
+		c.problem(c.search.advance())
+		return
+	}
+	over, err := c.belief.Advance()
+	if over && err == nil {
+		c.says = c.belief.Belief()
+	}
+	if over || err != nil {
+		c.belief = nil
+	}
 }
 
 // Draw puts the scene into the frame.
