@@ -256,7 +256,7 @@ func (c *Chapter) Touch(p frame.Pointer) {
 
 // every is in how many frames one goes to thinking: a slice of a belief takes longer
 // than a frame should in a browser, and nobody waits for it.
-const every = 4
+const every = 6
 
 // Advance goes on to now, and in some of the frames thinks.
 func (c *Chapter) Advance(now time.Time, budget time.Duration) bool {
