@@ -126,6 +126,10 @@ func TestWatchIt(t *testing.T) {
 			p.found(`^The pump runs, because water is leaving: `)
 			p.press(how, button("Shut the tap"))
 			p.found(`It stays so: nothing leaves\.$`)
+			if how == byTouch { // from here on the way is that of the mouse
+				p.clean()
+				return
+			}
 			p.press(how, button("Let the fill valve leak"))
 			p.found(`^At 28 psi the pump started, by itself\.$`)
 			p.press(how, button("Why does it start?"))
@@ -222,10 +226,10 @@ func TestLinksOpenARigASeepAndARate(t *testing.T) {
 // Find it: taps at the pump's starts, a look, a sound part and then the guilty one;
 // the bill of the search that is advised is the library's own.
 func TestFindIt(t *testing.T) {
-	guilty, sound, together := riddleOf(t, 2)
+	guilty, sound, together := riddleOf(t, 7)
 	for _, how := range []way{byMouse, byTouch, byKeys} {
 		t.Run(string(how), func(t *testing.T) {
-			p := opened(t, 390, 844, 0.5).touchable().visit("?chapter=find&seed=2&rate=60") // few pixels: the search goes by frames
+			p := opened(t, 390, 844, 0.5).touchable().visit("?chapter=find&seed=7&rate=60") // few pixels: the search goes by frames
 			tap := button("TAP WHEN IT STARTS")
 			p.press(how, tap)
 			p.until(button("Undo the last tap"))
