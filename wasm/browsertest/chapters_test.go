@@ -126,7 +126,7 @@ func TestWatchIt(t *testing.T) {
 			p.found(`^The pump runs, because water is leaving: `)
 			p.press(how, button("Shut the tap"))
 			p.found(`It stays so: nothing leaves\.$`)
-			if how == byTouch { // from here on the way is that of the mouse
+			if how != byMouse { // from here on the way is that of the mouse
 				p.clean()
 				return
 			}
