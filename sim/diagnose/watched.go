@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 
 	"quietpump/hydraulics/unit"
@@ -145,41 +144,32 @@ func (r Reading) cycle() watched {
 		w.rest = rest
 		return w
 	}
-	var rows, y []float64
-	var kinds []datum
-	for _, k := range []struct {
-		d    datum
-		a, b float64
-	}{{rest, 1, 0}, {run, 0, 1}, {every, 1, 1}} {
-		if k.d.told {
-			rows, y, kinds = append(rows, k.a, k.b), append(y, k.d.value), append(kinds, k.d)
-		}
+	// The normal equations, [p11 p12; p12 p22]·[rest run] = [b1 b2].
+	var p11, p12, p22, b1, b2 float64
+	switch {
+	case rest.told && run.told:
+		c := -0.5 * math.Min(rest.variance, run.variance)
+		det := rest.variance*run.variance - c*c
+		p11, p12, p22 = run.variance/det, -c/det, rest.variance/det
+		b1, b2 = p11*rest.value+p12*run.value, p12*rest.value+p22*run.value
+	case rest.told:
+		p11, b1 = 1/rest.variance, rest.value/rest.variance
+	case run.told:
+		p22, b2 = 1/run.variance, run.value/run.variance
 	}
-	n := len(y)
-	s := mat.NewSymDense(n, nil)
-	for i, d := range kinds {
-		s.SetSym(i, i, d.variance)
+	if every.told {
+		k := 1 / every.variance
+		p11, p12, p22 = p11+k, p12+k, p22+k
+		b1, b2 = b1+k*every.value, b2+k*every.value
 	}
-	if rest.told && run.told {
-		s.SetSym(0, 1, -0.5*math.Min(rest.variance, run.variance))
-	}
-	a := mat.NewDense(n, 2, rows)
-	var chol mat.Cholesky
-	chol.Factorize(s)
-	var sa, normal mat.Dense
-	chol.SolveTo(&sa, a) // S⁻¹A
-	normal.Mul(a.T(), &sa)
-	var cov mat.Dense
-	if err := cov.Inverse(&normal); err != nil {
+	det := p11*p22 - p12*p12
+	if !(det > 0) {
 		w.rest = rest
 		return w
 	}
-	var right, x mat.VecDense
-	right.MulVec(sa.T(), mat.NewVecDense(n, y))
-	x.MulVec(&cov, &right)
-	w.rest = datum{x.AtVec(0), cov.At(0, 0), true}
-	w.run = datum{x.AtVec(1), cov.At(1, 1), true}
-	w.cov = cov.At(0, 1)
+	w.rest = datum{(p22*b1 - p12*b2) / det, p22 / det, true}
+	w.run = datum{(p11*b2 - p12*b1) / det, p11 / det, true}
+	w.cov = -p12 / det
 	return w
 }
 
