@@ -10,6 +10,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/network/tolerance"
 	"quietpump/sim/whatif"
 )
 
@@ -67,9 +68,9 @@ func writeEnsemble(w io.Writer, units unit.System, rig *network.Rig, t *whatif.T
 		fmt.Fprintf(w, "\nToo few versions to say what moves the rest: make -n larger.\n")
 		return
 	}
-	known := map[whatif.Column]whatif.Unknown{}
+	known := map[whatif.Column]tolerance.Unknown{}
 	if rig != nil {
-		for _, u := range whatif.CycleUnknowns(rig) {
+		for _, u := range tolerance.InCycle(rig) {
 			known[whatif.Column{Part: u.Part, Field: u.Field}] = u
 		}
 	}
@@ -104,7 +105,7 @@ func writeEnsemble(w io.Writer, units unit.System, rig *network.Rig, t *whatif.T
 }
 
 // value is an unknown with its 95 % interval, such as "30 psi ± 4".
-func value(rig *network.Rig, units unit.System, u whatif.Unknown) string {
+func value(rig *network.Rig, units unit.System, u tolerance.Unknown) string {
 	c := whatif.Column{Part: u.Part, Field: u.Field}
 	if quantity(rig, u.Part, u.Field) == nil {
 		return fmt.Sprintf("± %.2g %%", 200*u.SD/u.Value)

@@ -8,7 +8,7 @@ import (
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim/whatif"
+	"quietpump/sim/cycle"
 )
 
 // An anchorKey names what a simulation anchors: a theory under a lineup.
@@ -128,7 +128,7 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 		return
 	}
 	horizon := 10*f.rest + 60
-	run, err := whatif.BeginCycle(r.model, view.lineup, s.faults(t, size, w), s.opts.Sim, time.Duration(horizon*float64(time.Second)))
+	run, err := cycle.Begin(r.model, view.lineup, s.faults(t, size, w), s.opts.Sim, time.Duration(horizon*float64(time.Second)))
 	if err != nil {
 		a := anchor{rest: 1, run: 1, starts: true}
 		s.anchored[key], s.simulated[at] = a, a
@@ -144,7 +144,7 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 		run.Close()
 		a := anchor{rest: 1, run: 1, starts: true}
 		switch {
-		case errors.Is(err, whatif.ErrNoStart):
+		case errors.Is(err, cycle.ErrNoStart):
 			a.told, a.starts = true, false
 		case err == nil:
 			a.told = true

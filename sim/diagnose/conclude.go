@@ -8,7 +8,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim/whatif"
+	"quietpump/network/tolerance"
 )
 
 // conclude draws up the belief.
@@ -242,9 +242,9 @@ func (s *Session) assume() {
 	for k, u := range r.unknowns {
 		score[[2]string{u.Part, u.Field}] = extras + k
 		switch {
-		case u.Known == whatif.Usual:
+		case u.Known == tolerance.Usual:
 			add(u.Part, u.Field, usualSpread, extras+k)
-		case u.Field == whatif.Stretch:
+		case u.Field == tolerance.Stretch:
 			add("", u.Field, newStretch, extras+k)
 		}
 	}

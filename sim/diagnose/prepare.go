@@ -9,8 +9,8 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/network/tolerance"
 	"quietpump/sim"
-	"quietpump/sim/whatif"
 )
 
 // A rigOf is one rig that could be the real one, with what is drawn of it.
@@ -21,7 +21,7 @@ type rigOf struct {
 	pumps map[string]*delivery
 	model *sim.Model
 
-	unknowns []whatif.Unknown
+	unknowns []tolerance.Unknown
 	air      hiddenAir
 	middle   *world // every score in its middle
 }
@@ -95,7 +95,7 @@ func (s *Session) ready(r *rigOf) error {
 	if r.model, err = sim.Compile(r.rig); err != nil {
 		return err
 	}
-	r.unknowns = whatif.CycleUnknowns(r.rig)
+	r.unknowns = tolerance.InCycle(r.rig)
 	if r.middle, err = worldOf(r, make([]float64, extras+len(r.unknowns))); err != nil {
 		return err
 	}

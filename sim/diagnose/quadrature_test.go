@@ -12,8 +12,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"quietpump/network/rigfile"
+	"quietpump/network/tolerance"
 	"quietpump/sim"
-	"quietpump/sim/whatif"
+	"quietpump/sim/cycle"
 )
 
 // worldless says that its worlds are not all drawn yet.
@@ -52,14 +53,14 @@ func TestQuadratureAgainstSimulation(t *testing.T) {
 				if !f.starts || math.IsInf(f.run, 1) || f.run > 60 || f.rest < 2 {
 					continue
 				}
-				turned, err := whatif.Draw(r.rig, r.unknowns, w.z[extras:])
+				turned, err := tolerance.Draw(r.rig, r.unknowns, w.z[extras:])
 				if err != nil {
 					continue
 				}
 				m, err := sim.Compile(turned)
 				require.NoError(t, err)
-				got, err := whatif.FirstCycle(m, nil, s.faults(th, size, w), sim.Options{}, time.Duration(20*f.rest*1e9))
-				if name == "noaccumulator" && errors.Is(err, whatif.ErrNoStop) {
+				got, err := cycle.First(m, nil, s.faults(th, size, w), sim.Options{}, time.Duration(20*f.rest*1e9))
+				if name == "noaccumulator" && errors.Is(err, cycle.ErrNoStop) {
 					continue // a cut-out was drawn above what the bypass lets the pump reach
 				}
 				if !assert.NoError(t, err, "%s %s", name, th.name) {

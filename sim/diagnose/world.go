@@ -7,7 +7,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim/whatif"
+	"quietpump/network/tolerance"
 )
 
 // A world is one rig that could be the real one, as far as a cycle goes: what its
@@ -85,7 +85,7 @@ const (
 // worldOf draws one world of a rig: the extra scores come first, those of its
 // unknowns after.
 func worldOf(r *rigOf, z []float64) (*world, error) {
-	parts, err := whatif.DrawParts(r.rig, r.unknowns, z[extras:])
+	parts, err := tolerance.DrawParts(r.rig, r.unknowns, z[extras:])
 	if err != nil {
 		return nil, err
 	}

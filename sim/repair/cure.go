@@ -7,7 +7,7 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
-	"quietpump/sim/whatif"
+	"quietpump/sim/cycle"
 )
 
 // A Cure is something to try before a part is swapped.
@@ -191,11 +191,11 @@ func (j Job) restWithCheck(p network.Pump) (rest time.Duration, starts bool) {
 	if err != nil {
 		return 0, true
 	}
-	c, err := whatif.FirstCycle(model, j.Lineup, network.Faults{j.Seep}, j.Sim, longestRest)
+	c, err := cycle.First(model, j.Lineup, network.Faults{j.Seep}, j.Sim, longestRest)
 	switch err {
 	case nil:
 		return lasting(c.Rest), true
-	case whatif.ErrNoStart:
+	case cycle.ErrNoStart:
 		return 0, false
 	}
 	return 0, true

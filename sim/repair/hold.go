@@ -10,7 +10,7 @@ import (
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim/whatif"
+	"quietpump/sim/cycle"
 )
 
 // A HoldTest is a quiet time that proves a repair: a pump that does not start for
@@ -89,17 +89,17 @@ func (j Job) held() (held, error) {
 }
 
 // starting finds a size of the seep at which the pump rests and runs.
-func (j Job) starting(exponent float64) (unit.Flow, whatif.Cycle, error) {
+func (j Job) starting(exponent float64) (unit.Flow, cycle.Cycle, error) {
 	q, small, large := float64(j.Seep.Ref), 0.0, math.Inf(1) // too small to start it, too large to let it stop
 	for range 12 {
 		c, err := j.cycle(unit.Flow(q), exponent)
 		switch {
 		case err == nil:
 			return unit.Flow(q), c, nil
-		case errors.Is(err, whatif.ErrNoStart):
+		case errors.Is(err, cycle.ErrNoStart):
 			small = q
 			q *= 10
-		case errors.Is(err, whatif.ErrNoStop):
+		case errors.Is(err, cycle.ErrNoStop):
 			large = q
 			q /= 10
 		default:
@@ -109,7 +109,7 @@ func (j Job) starting(exponent float64) (unit.Flow, whatif.Cycle, error) {
 			q = math.Sqrt(small * large)
 		}
 	}
-	return 0, whatif.Cycle{}, ErrNoCycle
+	return 0, cycle.Cycle{}, ErrNoCycle
 }
 
 // at is the pressure at which the seep's size is stated.

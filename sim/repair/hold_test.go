@@ -12,8 +12,8 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
+	"quietpump/sim/cycle"
 	"quietpump/sim/repair"
-	"quietpump/sim/whatif"
 )
 
 // restBy is the rest of the ideal rig with a seep: ∫ dV/q between cut-out and cut-in.
@@ -72,12 +72,12 @@ func TestHoldProvesBySimulation(t *testing.T) {
 		for _, n := range []float64{0.5, 1, 1.5} {
 			s := j.Seep
 			s.Ref, s.Exp = 3*unit.MillilitrePerMinute, n
-			c, err := whatif.FirstCycle(j.Model, nil, network.Faults{s}, sim.Options{}, 24*time.Hour)
+			c, err := cycle.First(j.Model, nil, network.Faults{s}, sim.Options{}, 24*time.Hour)
 			require.NoError(t, err)
 			assert.Less(t, c.Rest, h.Quiet.Seconds(), "it would have started: %s, exponent %g", rig, n)
 			longest = math.Max(longest, c.Rest)
 			s.Ref /= 2
-			c, err = whatif.FirstCycle(j.Model, nil, network.Faults{s}, sim.Options{}, 24*time.Hour)
+			c, err = cycle.First(j.Model, nil, network.Faults{s}, sim.Options{}, 24*time.Hour)
 			require.NoError(t, err)
 			assert.Greater(t, c.Rest, h.Quiet.Seconds())
 		}

@@ -8,7 +8,7 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
-	"quietpump/sim/whatif"
+	"quietpump/sim/cycle"
 )
 
 // A Job is one part at fault on one rig. Model and Seep must be given.
@@ -114,10 +114,10 @@ func (j Job) ends() []network.Destination {
 }
 
 // cycle is a rest and run with a seep of that flow and exponent.
-func (j Job) cycle(q unit.Flow, exponent float64) (whatif.Cycle, error) {
+func (j Job) cycle(q unit.Flow, exponent float64) (cycle.Cycle, error) {
 	s := j.Seep
 	s.Ref, s.Exp = q, exponent
-	return whatif.FirstCycle(j.Model, j.Lineup, network.Faults{s}, j.Sim, longestRest)
+	return cycle.First(j.Model, j.Lineup, network.Faults{s}, j.Sim, longestRest)
 }
 
 // longestRest is how long a start is waited for before the seep is taken larger.

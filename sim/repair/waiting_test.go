@@ -13,8 +13,8 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
+	"quietpump/sim/cycle"
 	"quietpump/sim/repair"
-	"quietpump/sim/whatif"
 )
 
 func wait(tb testing.TB, j repair.Job) *repair.Waiting {
@@ -94,7 +94,7 @@ func TestWaitingAgainstAWholeDay(t *testing.T) {
 		if part != "basin tap" {
 			assert.Empty(t, w.Tanks, "%s: it goes round", part)
 			assert.InDelta(t, 0, lost, 2e-4, part)
-			c, err := whatif.FirstCycle(j.Model, nil, network.Faults{j.Seep}, sim.Options{}, time.Hour)
+			c, err := cycle.First(j.Model, nil, network.Faults{j.Seep}, sim.Options{}, time.Hour)
 			require.NoError(t, err)
 			assert.InEpsilon(t, c.Stored, float64(w.Water.Mid)/w.Starts.Mid, 0.02, "%s: a drawdown a start", part)
 			continue

@@ -10,6 +10,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quietpump/network"
+	"quietpump/network/tolerance"
+	"quietpump/sim/internal/rigs"
 	"quietpump/sim/whatif"
 )
 
@@ -44,28 +46,28 @@ func TestInfluencesIshigami(t *testing.T) {
 // absolute precharge, so each makes its share of the variance of the logarithm.
 func TestInfluencesClosedForm(t *testing.T) {
 	const sdVolume, sdCharge, air = 0.1e-3, 20e3, 101325
-	rig := setA.rig(t,
+	rig := ideal(t, rigs.SetA,
 		network.Tolerance{Part: "accumulator", Field: "volume", SD: sdVolume},
 		network.Tolerance{Part: "accumulator", Field: "precharge", SD: sdCharge})
-	var u []whatif.Unknown
-	for _, x := range whatif.Unknowns(rig) {
-		if x.Part == "accumulator" && x.Known == whatif.Told {
+	var u []tolerance.Unknown
+	for _, x := range tolerance.Unknowns(rig) {
+		if x.Part == "accumulator" && x.Known == tolerance.Told {
 			u = append(u, x)
 		}
 	}
 	require.Len(t, u, 2)
-	table, err := whatif.Study{Rig: rig, Faults: network.Faults{film(1e-12)}}.Ensemble(context.Background(), whatif.Draws{Count: 2048, Seed: 2, Unknowns: u})
+	table, err := whatif.Study{Rig: rig, Faults: network.Faults{rigs.Film(1e-12)}}.Ensemble(context.Background(), whatif.Draws{Count: 2048, Seed: 2, Unknowns: u})
 	require.NoError(t, err)
 	list, err := table.Influences(whatif.Rest)
 	require.NoError(t, err)
-	v, c := math.Pow(sdVolume/setA.V0, 2), math.Pow(sdCharge/(setA.p0+air), 2)
+	v, c := math.Pow(sdVolume/rigs.SetA.Volume, 2), math.Pow(sdCharge/(rigs.SetA.Precharge+air), 2)
 	require.Equal(t, "volume", list[0].Field)
 	assert.InDelta(t, v/(v+c), list[0].Share, 0.03)
 	assert.InDelta(t, c/(v+c), list[1].Share, 0.03)
 	assert.Positive(t, list[0].Trend)
 	assert.Positive(t, list[1].Trend)
 	low, mid := table.Quantiles(whatif.Rest, 0.025)[0], table.Quantiles(whatif.Rest, 0.5)[0]
-	assert.InEpsilon(t, setA.restBy(1e-12), mid, 0.02, "the median of a product of symmetric factors")
+	assert.InEpsilon(t, rigs.SetA.RestBy(1e-12), mid, 0.02, "the median of a product of symmetric factors")
 	assert.InEpsilon(t, math.Exp(-1.96*math.Sqrt(v+c)), low/mid, 0.05)
 
 	table.Rows = table.Rows[:50]

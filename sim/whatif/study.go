@@ -16,7 +16,9 @@ import (
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/network/tolerance"
 	"quietpump/sim"
+	"quietpump/sim/cycle"
 )
 
 // A Study is what is simulated many times: one cycle of the rig's pump, with
@@ -32,9 +34,9 @@ type Study struct {
 
 // Draws says how a rig is drawn within its tolerances.
 type Draws struct {
-	Count    int       // rigs; zero: 256
-	Seed     uint64    // the same seed and count give the same rigs
-	Unknowns []Unknown // what is drawn; nil: [CycleUnknowns] of the rig
+	Count    int                 // rigs; zero: 256
+	Seed     uint64              // the same seed and count give the same rigs
+	Unknowns []tolerance.Unknown // what is drawn; nil: [tolerance.InCycle] of the rig
 }
 
 // An Axis is a quantity that is swept.
@@ -70,7 +72,7 @@ func (s Study) Ensemble(ctx context.Context, d Draws) (*Table, error) {
 		d.Count = 256
 	}
 	if d.Unknowns == nil {
-		d.Unknowns = CycleUnknowns(s.Rig)
+		d.Unknowns = tolerance.InCycle(s.Rig)
 	}
 	t := s.table("ensemble", d.Count)
 	t.Seed = d.Seed
@@ -83,9 +85,9 @@ func (s Study) Ensemble(ctx context.Context, d Draws) (*Table, error) {
 		z := make([]float64, len(d.Unknowns))
 		for k, u := range d.Unknowns {
 			z[k] = scores.At(i, k)
-			row.Values[k] = u.at(z[k])
+			row.Values[k] = u.At(z[k])
 		}
-		rig, err := Draw(s.Rig, d.Unknowns, z)
+		rig, err := tolerance.Draw(s.Rig, d.Unknowns, z)
 		if err != nil {
 			row.Why = impossible + err.Error()
 			return row, nil
@@ -130,7 +132,7 @@ func (s Study) Sweep(ctx context.Context, axes ...Axis) (*Table, error) {
 			errs = append(errs, fmt.Errorf("whatif: no values for %v; give some", a))
 			continue
 		}
-		d, faults, opts := newDraft(s.Rig), s.Faults, s.Sim
+		d, faults, opts := tolerance.NewDraft(s.Rig), s.Faults, s.Sim
 		errs = append(errs, a.turn(d, &faults, &opts, a.Values[0]))
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -142,7 +144,7 @@ func (s Study) Sweep(ctx context.Context, axes ...Axis) (*Table, error) {
 	}
 	return t, s.fill(ctx, t, func(i int) (Row, error) {
 		row := Row{Index: i, Values: make([]float64, len(axes))}
-		d, faults, opts := newDraft(s.Rig), append(network.Faults(nil), s.Faults...), s.Sim
+		d, faults, opts := tolerance.NewDraft(s.Rig), append(network.Faults(nil), s.Faults...), s.Sim
 		for k, rest := len(axes)-1, i; k >= 0; k-- {
 			n := len(axes[k].Values)
 			row.Values[k] = axes[k].Values[rest%n]
@@ -154,7 +156,7 @@ func (s Study) Sweep(ctx context.Context, axes ...Axis) (*Table, error) {
 				return row, nil
 			}
 		}
-		rig, err := network.New(d.name, d.items...)
+		rig, err := d.Rig()
 		if err != nil {
 			row.Why = impossible + err.Error()
 			return row, nil
@@ -164,7 +166,7 @@ func (s Study) Sweep(ctx context.Context, axes ...Axis) (*Table, error) {
 }
 
 // turn sets the axis to a value.
-func (a Axis) turn(d *draft, faults *network.Faults, opts *sim.Options, value float64) error {
+func (a Axis) turn(d *tolerance.Draft, faults *network.Faults, opts *sim.Options, value float64) error {
 	if math.IsNaN(value) || math.IsInf(value, 0) {
 		return fmt.Errorf("whatif: %v of %v is no number", a, value)
 	}
@@ -190,7 +192,7 @@ func (a Axis) turn(d *draft, faults *network.Faults, opts *sim.Options, value fl
 		}
 		return fmt.Errorf("whatif: nothing seeps at %q in this study; add the seep to its faults", a.Part)
 	}
-	return d.set(a.Part, a.Field, value)
+	return d.Set(a.Part, a.Field, value)
 }
 
 // String returns the part and field, such as "accumulator: volume".
@@ -242,7 +244,7 @@ func (s Study) row(row Row, rig *network.Rig, faults network.Faults, opts sim.Op
 	if longest == 0 {
 		longest = 24 * time.Hour
 	}
-	c, err := FirstCycle(model, s.Lineup, faults, opts, longest)
+	c, err := cycle.First(model, s.Lineup, faults, opts, longest)
 	switch {
 	case c.Record == nil: // it could not begin, and no other rig could
 		return row, err

@@ -15,13 +15,14 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/sim/internal/rigs"
 	"quietpump/sim/whatif"
 )
 
 // Twice the store rests twice as long, twice the seep half as long: exact, for all
 // other numbers of the ideal rig stay.
 func TestSweepClosedForm(t *testing.T) {
-	s := whatif.Study{Rig: setA.rig(t), Faults: network.Faults{film(1e-12)}}
+	s := whatif.Study{Rig: ideal(t, rigs.SetA), Faults: network.Faults{rigs.Film(1e-12)}}
 	volumes, seeps := []float64{0.3e-3, 0.71e-3, 2e-3}, []float64{1e-8, 1e-7, 4e-7}
 	table, err := s.Sweep(context.Background(),
 		whatif.Axis{Part: "accumulator", Field: "volume", Values: volumes},
@@ -32,10 +33,10 @@ func TestSweepClosedForm(t *testing.T) {
 		require.Empty(t, r.Why)
 		assert.Equal(t, i, r.Index)
 		assert.Equal(t, []float64{volumes[i/3], seeps[i%3]}, r.Values, "the second axis runs fastest")
-		set := setA
-		set.V0 = volumes[i/3]
-		assert.InEpsilon(t, set.restBy(seeps[i%3]/1e5), r.Rest, 1e-4)
-		assert.InEpsilon(t, set.drawdown(), r.Stored, 1e-5)
+		set := rigs.SetA
+		set.Volume = volumes[i/3]
+		assert.InEpsilon(t, set.RestBy(seeps[i%3]/1e5), r.Rest, 1e-4)
+		assert.InEpsilon(t, set.Drawdown(), r.Stored, 1e-5)
 	}
 }
 
@@ -190,5 +191,19 @@ func BenchmarkEnsemble(b *testing.B) {
 			}
 			b.ReportMetric(rigs*float64(b.N)/b.Elapsed().Seconds(), "rigs/s")
 		})
+	}
+}
+
+// Each column of the scores has one score in each of n equal parts of the normal
+// distribution, and further columns leave it as it is.
+func TestScores(t *testing.T) {
+	few, more := whatif.Scores(50, 2, 3), whatif.Scores(50, 5, 3)
+	for k := range 2 {
+		seen := map[int]bool{}
+		for i := range 50 {
+			assert.Equal(t, few.At(i, k), more.At(i, k))
+			seen[int(50*normalCDF(few.At(i, k)))] = true
+		}
+		assert.Len(t, seen, 50)
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"io"
 	"slices"
 	"strconv"
+
+	"quietpump/network/tolerance"
 )
 
 // A Table has one row for each simulation, in order of index.
@@ -32,15 +34,10 @@ type Column struct {
 }
 
 // String returns the part and field, such as "accumulator: volume".
-func (c Column) String() string {
-	if c.Part == "" {
-		return c.Field
-	}
-	return c.Part + ": " + c.Field
-}
+func (c Column) String() string { return tolerance.Unknown{Part: c.Part, Field: c.Field}.String() }
 
 // A Row is one simulation: the values of the table's columns in SI units, and
-// its cycle as [Cycle] has it. Where there is none Why says so.
+// its cycle as [cycle.Cycle] has it. Where there is none Why says so.
 type Row struct {
 	Index  int
 	Values []float64

@@ -1,4 +1,4 @@
-package whatif
+package tolerance
 
 import (
 	"fmt"
@@ -7,15 +7,16 @@ import (
 	"quietpump/network"
 )
 
-// A draft is a rig being changed.
-type draft struct {
+// A Draft is a rig being changed.
+type Draft struct {
 	name  string
 	items []network.Item
 	at    map[string]int // parts and joints; where they share a name, the part
 }
 
-func newDraft(rig *network.Rig) *draft {
-	d := &draft{name: rig.Name(), at: map[string]int{}}
+// NewDraft begins with a rig, which stays as it is.
+func NewDraft(rig *network.Rig) *Draft {
+	d := &Draft{name: rig.Name(), at: map[string]int{}}
 	for _, j := range rig.Joints() {
 		d.at[j.Name] = len(d.items)
 		d.items = append(d.items, j)
@@ -27,11 +28,12 @@ func newDraft(rig *network.Rig) *draft {
 	return d
 }
 
-// set writes a number into a field, SI units.
-func (d *draft) set(part, field string, value float64) error {
+// Set writes a number into a field of a part or joint, SI units. It refuses what the
+// rig does not have.
+func (d *Draft) Set(part, field string, value float64) error {
 	i, ok := d.at[part]
 	if !ok {
-		return fmt.Errorf("whatif: the rig has no part or joint %q", part)
+		return fmt.Errorf("tolerance: the rig has no part or joint %q", part)
 	}
 	changed, ok := network.WithNumber(d.items[i], field, value)
 	if !ok && field == "z" { // a part has the joint's name
@@ -44,14 +46,17 @@ func (d *draft) set(part, field string, value float64) error {
 		}
 	}
 	if !ok {
-		return fmt.Errorf("whatif: %q has no number %q; it has %q", part, field, network.Numbers(d.items[i]))
+		return fmt.Errorf("tolerance: %q has no number %q; it has %q", part, field, network.Numbers(d.items[i]))
 	}
 	d.items[i] = changed
 	return nil
 }
 
+// Rig is the rig as it now stands, or what is wrong with it.
+func (d *Draft) Rig() (*network.Rig, error) { return network.New(d.name, d.items...) }
+
 // stretch multiplies the compliance of every tube.
-func (d *draft) stretch(factor float64) {
+func (d *Draft) stretch(factor float64) {
 	for i, item := range d.items {
 		if t, ok := item.(network.Tube); ok {
 			t.Compliance *= unit.Compliance(factor)
@@ -61,7 +66,7 @@ func (d *draft) stretch(factor float64) {
 }
 
 // settle brings drawn numbers that depend on each other back into order.
-func (d *draft) settle(rig *network.Rig) {
+func (d *Draft) settle(rig *network.Rig) {
 	for i, item := range d.items {
 		switch p := item.(type) {
 		case network.Pump:

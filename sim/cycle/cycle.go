@@ -1,4 +1,9 @@
-package whatif
+// Package cycle simulates one rest of a pump and the run after it: what a stopwatch
+// sees of a seep.
+//
+//	c, err := cycle.First(model, nil, faults, sim.Options{}, time.Hour)
+//	fmt.Println(c.Rest, c.Run, c.StartsPerDay())
+package cycle
 
 import (
 	"errors"
@@ -36,13 +41,13 @@ const (
 	mostSteps  = 20_000           // ends a simulation that gets nowhere; a cycle takes some fifty
 )
 
-// FirstCycle simulates from a pump stop to the next, beginning with everything
+// First simulates from a pump stop to the next, beginning with everything
 // under pressure at cut-out. A pump that has not started after rest is
 // [ErrNoStart], one that has not stopped ten minutes after its start, or that
 // runs dry, [ErrNoStop]. The span, the samples and the most steps of the options
 // are its own.
-func FirstCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (Cycle, error) {
-	x, err := BeginCycle(m, lineup, faults, opts, rest)
+func First(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (Cycle, error) {
+	x, err := Begin(m, lineup, faults, opts, rest)
 	if err != nil {
 		return Cycle{}, err
 	}
@@ -54,17 +59,17 @@ func FirstCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts
 	}
 }
 
-// A Cycling is a first cycle that its caller simulates in slices. It is for one
+// A Run is a first cycle that its caller simulates in slices. It is for one
 // goroutine.
-type Cycling struct {
+type Run struct {
 	Cycle // so far
 	rig   *network.Rig
-	run   *sim.Run
+	sim   *sim.Run
 	seen  int // events
 }
 
-// BeginCycle prepares a cycle to be simulated in slices, as [FirstCycle] does at once.
-func BeginCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (*Cycling, error) {
+// Begin prepares a cycle to be simulated in slices, as [First] does at once.
+func Begin(m *sim.Model, lineup network.Lineup, faults network.Faults, opts sim.Options, rest time.Duration) (*Run, error) {
 	opts.Until = rest + longestRun
 	opts.Samples = []time.Duration{rest}
 	opts.MaxSteps = mostSteps
@@ -72,17 +77,17 @@ func BeginCycle(m *sim.Model, lineup network.Lineup, faults network.Faults, opts
 	if err != nil {
 		return nil, err
 	}
-	return &Cycling{Cycle: Cycle{Record: run.Record()}, rig: m.Rig(), run: run}, nil
+	return &Run{Cycle: Cycle{Record: run.Record()}, rig: m.Rig(), sim: run}, nil
 }
 
 // Close gives back what the simulation worked with.
-func (x *Cycling) Close() { x.run.Close() }
+func (x *Run) Close() { x.sim.Close() }
 
 // Advance takes so many steps or fewer and reports whether the cycle is complete. What
 // has no cycle is [ErrNoStart] or [ErrNoStop].
-func (x *Cycling) Advance(steps int) (done bool, err error) {
+func (x *Run) Advance(steps int) (done bool, err error) {
 	for range steps {
-		over, err := x.run.Advance(1)
+		over, err := x.sim.Advance(1)
 		if err != nil {
 			return true, err
 		}
@@ -100,7 +105,7 @@ func (x *Cycling) Advance(steps int) (done bool, err error) {
 }
 
 // tell takes what happened since it was last asked.
-func (x *Cycling) tell() (done bool, err error) {
+func (x *Run) tell() (done bool, err error) {
 	for ; x.seen < len(x.Record.Events); x.seen++ {
 		switch e := x.Record.Events[x.seen]; {
 		case e.What == sim.PumpStarts && x.Pump == "":
@@ -108,11 +113,11 @@ func (x *Cycling) tell() (done bool, err error) {
 			if x.Rest <= 0 {
 				return true, ErrNoStop
 			}
-			x.Stored = -storedUnderPressure(x.rig, x.run.Record().Ledger)
+			x.Stored = -storedUnderPressure(x.rig, x.sim.Record().Ledger)
 			x.Pumped = -x.Record.Ledger.Parts[x.Pump]
 		case e.What == sim.PumpStops && e.Part == x.Pump:
 			x.Run = e.At - x.Rest
-			x.Pumped += x.run.Record().Ledger.Parts[x.Pump]
+			x.Pumped += x.sim.Record().Ledger.Parts[x.Pump]
 			if !(x.Run > 0) || !(x.Stored > 0) || !(x.Pumped > 0) {
 				return true, ErrNoStop
 			}

@@ -1,4 +1,9 @@
-package whatif
+// Package tolerance tells which numbers of a rig are not known exactly, and draws
+// rigs that could be the real one.
+//
+//	unknowns := tolerance.InCycle(rig)
+//	other, err := tolerance.Draw(rig, unknowns, scores) // one standard normal score each
+package tolerance
 
 import (
 	"fmt"
@@ -54,8 +59,8 @@ var usual = map[string]float64{
 	"air pocket.volume": usualStretch, "heater.air": usualStretch, "heater.compliance": usualStretch,
 }
 
-// inCycle are the fields that have a say in how long a pump rests and runs.
-var inCycle = []string{
+// sayInCycle are the fields that have a say in how long a pump rests and runs.
+var sayInCycle = []string{
 	"pump.curve", "pump.voltage", "pump.cut_in", "pump.cut_out", "pump.hold.set", "pump.hold.start",
 	"accumulator.volume", "accumulator.precharge", "accumulator.exponent",
 	"air pocket.volume", "air pocket.exponent", "heater.air", "heater.compliance", "elastic.compliance",
@@ -126,24 +131,29 @@ func Unknowns(rig *network.Rig) []Unknown {
 	return list
 }
 
-// CycleUnknowns lists those of [Unknowns] that have a say in how long a pump
+// InCycle lists those of [Unknowns] that have a say in how long a pump
 // rests and runs: its switch, curve and voltage, and all that stores water under
 // pressure.
-func CycleUnknowns(rig *network.Rig) []Unknown {
+func InCycle(rig *network.Rig) []Unknown {
 	return slices.DeleteFunc(Unknowns(rig), func(u Unknown) bool {
 		p, ok := rig.Part(u.Part)
-		return u.Part != "" && (!ok || !slices.Contains(inCycle, p.Kind()+"."+u.Field))
+		return u.Part != "" && (!ok || !slices.Contains(sayInCycle, p.Kind()+"."+u.Field))
 	})
 }
 
 // String returns the part and field, such as "accumulator: precharge".
-func (u Unknown) String() string { return Column{u.Part, u.Field}.String() }
+func (u Unknown) String() string {
+	if u.Part == "" {
+		return u.Field
+	}
+	return u.Part + ": " + u.Field
+}
 
-// at returns the value that a standard normal score stands for. It is normal
+// At returns the value that a standard normal score stands for. It is normal
 // where four standard deviations lie between the value and zero, or where it may
 // be negative; else it is log-normal with the value as its median and SD/Value
 // as its coefficient of variation.
-func (u Unknown) at(z float64) float64 {
+func (u Unknown) At(z float64) float64 {
 	if u.Field == "z" || u.Field == "floor" || u.Value == 0 || math.Abs(u.Value) >= 4*u.SD && u.Field != "curve" && u.Part != "" {
 		x := u.Value + z*u.SD
 		if u.Value > 0 { // the far tail must not turn the sign
@@ -169,7 +179,7 @@ func Draw(rig *network.Rig, unknowns []Unknown, z []float64) (*network.Rig, erro
 	if err != nil {
 		return nil, err
 	}
-	return network.New(d.name, d.items...)
+	return d.Rig()
 }
 
 // DrawParts returns the parts of the rig that [Draw] makes, in order of name,
@@ -188,17 +198,17 @@ func DrawParts(rig *network.Rig, unknowns []Unknown, z []float64) ([]network.Par
 	return parts, nil
 }
 
-func drawn(rig *network.Rig, unknowns []Unknown, z []float64) (*draft, error) {
+func drawn(rig *network.Rig, unknowns []Unknown, z []float64) (*Draft, error) {
 	if len(unknowns) != len(z) {
-		return nil, fmt.Errorf("whatif: %d scores for %d unknowns; give one each", len(z), len(unknowns))
+		return nil, fmt.Errorf("tolerance: %d scores for %d unknowns; give one each", len(z), len(unknowns))
 	}
-	d := newDraft(rig)
+	d := NewDraft(rig)
 	for i, u := range unknowns {
 		if u.Part == "" && u.Field == Stretch {
-			d.stretch(u.at(z[i]))
+			d.stretch(u.At(z[i]))
 			continue
 		}
-		if err := d.set(u.Part, u.Field, u.at(z[i])); err != nil {
+		if err := d.Set(u.Part, u.Field, u.At(z[i])); err != nil {
 			return nil, err
 		}
 	}

@@ -1,4 +1,4 @@
-package whatif_test
+package tolerance_test
 
 import (
 	"testing"
@@ -9,40 +9,41 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim/whatif"
+	"quietpump/network/rigfile"
+	"quietpump/network/tolerance"
 )
 
 func TestUnknowns(t *testing.T) {
 	rig := read(t, "twopath")
-	by := map[string]whatif.Unknown{}
-	for _, u := range whatif.Unknowns(rig) {
+	by := map[string]tolerance.Unknown{}
+	for _, u := range tolerance.Unknowns(rig) {
 		by[u.String()] = u
 		assert.Positive(t, u.SD, u)
 	}
 	told := by["pump: cut_in"]
-	assert.Equal(t, whatif.Told, told.Known)
+	assert.Equal(t, tolerance.Told, told.Known)
 	assert.InEpsilon(t, float64(2*unit.PSI), told.SD, 1e-12, "± 4 psi is two standard deviations")
-	assert.Equal(t, whatif.Usual, by["accumulator: volume"].Known)
-	assert.Equal(t, whatif.Assumed, by["pump: curve"].Known)
-	assert.Equal(t, whatif.Assumed, by["suction: z"].Known)
-	assert.Contains(t, by, whatif.Stretch)
+	assert.Equal(t, tolerance.Usual, by["accumulator: volume"].Known)
+	assert.Equal(t, tolerance.Assumed, by["pump: curve"].Known)
+	assert.Equal(t, tolerance.Assumed, by["suction: z"].Known)
+	assert.Contains(t, by, tolerance.Stretch)
 	assert.NotContains(t, by, "trunk: bore", "it follows from the size")
 	assert.NotContains(t, by, "tank outlet: z", "it was told")
 
 	var names []string
-	for _, u := range whatif.CycleUnknowns(rig) {
+	for _, u := range tolerance.InCycle(rig) {
 		names = append(names, u.String())
 	}
 	assert.Equal(t, []string{"accumulator: volume", "accumulator: precharge", "accumulator: exponent", "heater: compliance",
-		"pump: curve", "pump: voltage", "pump: cut_in", "pump: cut_out", whatif.Stretch}, names)
+		"pump: curve", "pump: voltage", "pump: cut_in", "pump: cut_out", tolerance.Stretch}, names)
 }
 
 // Scores of zero are the rig itself: every number that it has.
 func TestDrawAtZero(t *testing.T) {
 	for _, name := range []string{"twopath", "camper", "noaccumulator", "bypass", "nosuction", "twopumps", "bench30"} {
 		rig := read(t, name)
-		u := whatif.Unknowns(rig)
-		same, err := whatif.Draw(rig, u, make([]float64, len(u)))
+		u := tolerance.Unknowns(rig)
+		same, err := tolerance.Draw(rig, u, make([]float64, len(u)))
 		require.NoError(t, err, name)
 		assert.Equal(t, rig.Parts(), same.Parts(), name)
 		assert.Equal(t, rig.Joints(), same.Joints(), name)
@@ -53,12 +54,12 @@ func TestDrawAtZero(t *testing.T) {
 // it was drawn from stays as it was.
 func TestDrawKeepsPhysics(t *testing.T) {
 	rig := read(t, "twopath")
-	u := whatif.Unknowns(rig)
+	u := tolerance.Unknowns(rig)
 	before := rig.Parts()
 	refused, drawn := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		z := rapid.SliceOfN(rapid.Float64Range(-3, 3), len(u), len(u)).Draw(t, "z")
-		got, err := whatif.Draw(rig, u, z)
+		got, err := tolerance.Draw(rig, u, z)
 		drawn++
 		if err != nil { // network.New says why, such as a precharge above cut-out
 			var ps network.Problems
@@ -79,22 +80,15 @@ func TestDrawKeepsPhysics(t *testing.T) {
 
 func TestDrawRefusals(t *testing.T) {
 	rig := read(t, "camper")
-	_, err := whatif.Draw(rig, whatif.Unknowns(rig), nil)
+	_, err := tolerance.Draw(rig, tolerance.Unknowns(rig), nil)
 	assert.ErrorContains(t, err, "0 scores")
-	_, err = whatif.Draw(rig, []whatif.Unknown{{Part: "no such", Field: "volume", SD: 1}}, []float64{0})
+	_, err = tolerance.Draw(rig, []tolerance.Unknown{{Part: "no such", Field: "volume", SD: 1}}, []float64{0})
 	assert.ErrorContains(t, err, "no such")
 }
 
-// Each column of the scores has one score in each of n equal parts of the normal
-// distribution, and further columns leave it as it is.
-func TestScores(t *testing.T) {
-	few, more := whatif.Scores(50, 2, 3), whatif.Scores(50, 5, 3)
-	for k := range 2 {
-		seen := map[int]bool{}
-		for i := range 50 {
-			assert.Equal(t, few.At(i, k), more.At(i, k))
-			seen[int(50*normalCDF(few.At(i, k)))] = true
-		}
-		assert.Len(t, seen, 50)
-	}
+func read(tb testing.TB, name string) *network.Rig {
+	tb.Helper()
+	rig, err := rigfile.Read("../../testdata/rigs/" + name + ".rig.toml")
+	require.NoError(tb, err)
+	return rig
 }
