@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/interp"
-
 	"quietpump/hydraulics/unit"
 )
 
@@ -96,25 +94,45 @@ func (c PumpCurve) Knots() (flows, rises, slopes []float64) {
 	return flows, rises, slopes
 }
 
-// fit fills in the slopes of a monotone cubic through y at rising x. An end slope
+// fit fills in the slopes of a monotone cubic through y at rising x (Fritsch & Butland,
+// SIAM J. Sci. Stat. Comput. 5, 1984, p. 300). An end slope
 // is at least half the chord's, so that the curve can be followed past its end
 // and turned round.
 func fit(x, y, slopes []float64) {
-	var cubic interp.FritschButland
-	if err := cubic.Fit(x, y); err != nil {
-		panic(err) // rising x was checked
-	}
 	n := len(x)
-	for i := range x {
-		slopes[i] = cubic.PredictDerivative(x[i])
+	chord := func(i int) float64 { return (y[i+1] - y[i]) / (x[i+1] - x[i]) }
+	first, last := chord(0), chord(n-2)
+	slopes[0], slopes[n-1] = first, last
+	for i := 1; i < n-1; i++ {
+		slopes[i] = 0
+		if before, after := chord(i-1), chord(i); before*after > 0 {
+			slopes[i] = 3 * (x[i+1] - x[i-1]) / ((2*x[i+1]-x[i-1]-x[i])/before + (x[i+1]+x[i]-2*x[i-1])/after)
+		}
 	}
-	first, last := (y[1]-y[0])/(x[1]-x[0]), (y[n-1]-y[n-2])/(x[n-1]-x[n-2])
+	if n > 2 {
+		slopes[0] = endSlope(x[1]-x[0], x[2]-x[1], first, chord(1))
+		slopes[n-1] = endSlope(x[n-1]-x[n-2], x[n-2]-x[n-3], last, chord(n-3))
+	}
 	if math.Abs(slopes[0]) < math.Abs(first)/2 {
 		slopes[0] = first / 2
 	}
 	if math.Abs(slopes[n-1]) < math.Abs(last)/2 {
 		slopes[n-1] = last / 2
 	}
+}
+
+// endSlope is the slope at an end from the parabola through the three last points, h
+// and next being their distances and chords from the end inwards, bounded so that the
+// curve stays monotone.
+func endSlope(h, next, chord, inner float64) float64 {
+	g := ((2*h+next)*chord - h*inner) / (h + next)
+	switch {
+	case g*chord <= 0:
+		return 0
+	case chord*inner <= 0 && math.Abs(g) > 3*math.Abs(chord):
+		return 3 * chord
+	}
+	return g
 }
 
 // hermite evaluates the cubic of Knots and its derivative.

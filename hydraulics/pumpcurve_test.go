@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/interp"
 	"pgregory.net/rapid"
 
 	"quietpump/hydraulics/unit"
@@ -132,4 +133,22 @@ func ExamplePumpCurve_Flow() {
 	// Output:
 	// 12.0 V: 1.41 gpm at 45 psi
 	// 13.6 V: 1.83 gpm at 45 psi
+}
+
+// Between its ends the slopes are those of a general-purpose library's monotone cubic,
+// gonum/interp.
+func TestPumpCurveAgainstALibrary(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawCurve(t)
+		flows, rises, slopes := c.Knots()
+		var cubic interp.FritschButland
+		require.NoError(t, cubic.Fit(flows, rises))
+		for i := range flows {
+			want := cubic.PredictDerivative(flows[i])
+			if end := i == 0 || i == len(flows)-1; end && math.Abs(slopes[i]) > math.Abs(want) {
+				continue // an end is kept from lying flat
+			}
+			assert.InEpsilon(t, want, slopes[i], 1e-12)
+		}
+	})
 }

@@ -5,8 +5,6 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/network/tolerance"
@@ -184,7 +182,7 @@ func (s *Session) draw(n int) []func() error {
 				for d := first; d < min(first+drawn, m); d++ {
 					z := make([]float64, dim)
 					for i := range z {
-						z[i] = distuv.UnitNormal.Quantile((float64(order[i][d]) + 0.5) / float64(m))
+						z[i] = normalQuantile((float64(order[i][d]) + 0.5) / float64(m))
 					}
 					w, err := worldOf(r, z)
 					if err != nil {

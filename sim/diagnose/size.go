@@ -1,11 +1,10 @@
 package diagnose
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat"
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
@@ -153,11 +152,22 @@ func interval(ln, weights []float64) (low, mid, high unit.Flow) {
 }
 
 func quantiles(x, weights []float64) (low, mid, high float64) {
-	x = slices.Clone(x)
-	if weights != nil {
-		weights = slices.Clone(weights)
+	order := make([]int, len(x))
+	total := 0.0
+	for i := range x {
+		order[i] = i
+		total += weightOf(weights, i)
 	}
-	stat.SortWeighted(x, weights)
-	q := func(p float64) float64 { return stat.Quantile(p, stat.Empirical, x, weights) }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
+	// The least value that has at least a share p of the weight up to it.
+	q := func(p float64) float64 {
+		sum := 0.0
+		for _, i := range order {
+			if sum += weightOf(weights, i); sum >= p*total {
+				return x[i]
+			}
+		}
+		return x[order[len(order)-1]]
+	}
 	return q(0.025), q(0.5), q(0.975)
 }

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat"
-
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 )
@@ -110,7 +108,7 @@ func mean(times []Time, press float64) datum {
 	if len(x) == 0 {
 		return datum{}
 	}
-	d := datum{stat.Mean(x, w), 1 / sum, true}
+	d := datum{weightedMean(x, w), 1 / sum, true}
 	chi := 0.0
 	for i := range x {
 		chi += w[i] * (x[i] - d.value) * (x[i] - d.value)

@@ -3,8 +3,6 @@ package diagnose
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/network/tolerance"
@@ -91,9 +89,9 @@ func worldOf(r *rigOf, z []float64) (*world, error) {
 	}
 	w := &world{
 		z: z, pumps: map[string]switching{}, bias: z[zBias] * float64(gaugeBias),
-		severity: distuv.UnitNormal.CDF(z[zSeverity]), exponent: 0.5 + distuv.UnitNormal.CDF(z[zSeep]),
+		severity: normalCDF(z[zSeverity]), exponent: 0.5 + normalCDF(z[zSeep]),
 		// A fast draw yields up to a quarter less; most draw slowly, as asked.
-		yield: 1 - 0.25*(1-math.Sqrt(distuv.UnitNormal.CDF(z[zCup]))),
+		yield: 1 - 0.25*(1-math.Sqrt(normalCDF(z[zCup]))),
 	}
 	at := func(joint string) float64 {
 		j, _ := r.rig.Joint(joint)

@@ -3,8 +3,6 @@ package repair
 import (
 	"fmt"
 
-	"gonum.org/v1/gonum/interp"
-
 	"quietpump/hydraulics/unit"
 )
 
@@ -36,11 +34,18 @@ func Sanitise(water unit.Volume, chlorine, strength float64) (Dose, error) {
 	if !(water > 0) || !(chlorine > 0 && chlorine <= 200) || !(strength >= 0.01 && strength <= 0.125) {
 		return d, fmt.Errorf("repair: no dose for %v at %g mg/L with bleach of %g %%: want water, 200 mg/L at most, and bleach of 1 to 12.5 %%", water, chlorine, 100*strength)
 	}
-	var density interp.PiecewiseLinear
-	if err := density.Fit(bleachDensity.strength, bleachDensity.density); err != nil {
-		return d, err
-	}
 	grams := chlorine * 1e-3 * water.Litres() / (strength * availableChlorine)
-	d.Bleach = unit.Volume(grams/density.Predict(strength)) * unit.Millilitre
+	d.Bleach = unit.Volume(grams/densityAt(strength)) * unit.Millilitre
 	return d, nil
+}
+
+// densityAt is the density of bleach of a strength within the table, by straight lines
+// between its rows.
+func densityAt(strength float64) float64 {
+	x, y := bleachDensity.strength, bleachDensity.density
+	i := 1
+	for i < len(x)-1 && x[i] < strength {
+		i++
+	}
+	return y[i-1] + (y[i]-y[i-1])*(strength-x[i-1])/(x[i]-x[i-1])
 }

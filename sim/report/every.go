@@ -4,8 +4,6 @@ import (
 	"math"
 	"time"
 
-	"gonum.org/v1/gonum/stat"
-
 	"quietpump/sim/diagnose"
 	"quietpump/sim/repair"
 )
@@ -46,15 +44,19 @@ func seenEvery(c diagnose.Case) repair.Range[time.Duration] {
 	if len(seen) == 0 {
 		return repair.Range[time.Duration]{}
 	}
-	mean := stat.Mean(seen, weights)
-	sum := 0.0
-	for _, w := range weights {
-		sum += w
+	mean, sum, plain := 0.0, 0.0, 0.0
+	for i, w := range weights {
+		mean, sum, plain = mean+w*seen[i], sum+w, plain+seen[i]/float64(len(seen))
 	}
+	mean /= sum
 	half := 1.96 / math.Sqrt(sum)
 	if len(seen) > 1 { // the pump itself is not a clock
-		_, sd := stat.MeanStdDev(seen, nil)
-		half = max(half, 1.96*sd/math.Sqrt(float64(len(seen))))
+		squares := 0.0
+		for _, x := range seen {
+			squares += (x - plain) * (x - plain)
+		}
+		n := float64(len(seen))
+		half = max(half, 1.96*math.Sqrt(squares/(n-1)/n))
 	}
 	s := func(x float64) time.Duration { return time.Duration(max(x, 0.1) * float64(time.Second)) }
 	return repair.Range[time.Duration]{Low: s(mean - half), Mid: s(mean), High: s(mean + half)}

@@ -9,7 +9,6 @@ import (
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/network/rigfile"
-	"quietpump/sim"
 	"quietpump/sim/internal/rigs"
 )
 
@@ -18,13 +17,6 @@ func read(tb testing.TB, name string) *network.Rig {
 	rig, err := rigfile.Read("../../testdata/rigs/" + name + ".rig.toml")
 	require.NoError(tb, err)
 	return rig
-}
-
-func compile(tb testing.TB, rig *network.Rig) *sim.Model {
-	tb.Helper()
-	m, err := sim.Compile(rig)
-	require.NoError(tb, err)
-	return m
 }
 
 // coach is the two-path coach and a film of its fill valve.
