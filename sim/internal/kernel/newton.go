@@ -190,16 +190,7 @@ func (w *Work) solve(hg, slip float64) bool {
 			if af > qmax {
 				qmax = af
 			}
-			if af < b.calm { // lies, in line: this is the innermost loop
-				k := b.kap * af
-				slope := k + k
-				if af < b.least {
-					k, slope = atRest(b.kap, b.least, af)
-				}
-				d[j], s[j] = b.off+flow*(b.calmLam+k), b.calmLam+slope
-			} else {
-				d[j], s[j] = p.steep(b, flow)
-			}
+			d[j], s[j] = p.lies(b, flow)
 			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
 				bent = bend * g[j]
 			}

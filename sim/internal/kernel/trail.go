@@ -125,13 +125,15 @@ func (tr *trail) before(t float64) *stride {
 // again reports whether the step from t shall be as long as the stride s was, which
 // began at the same time. Lengths are sought for some times; then steps that fall on
 // those of the time before have stages that do, where its heads and flows are known
-// and need not be guessed between.
-// One that could have been much longer was cut short by something, and is not taken
-// again.
+// and need not be guessed between. A stride that could have been much longer was cut
+// short by something, and is not taken again.
 func (tr *trail) again(s *stride, t float64) bool {
 	return tr.times > soughtFor && s.e < wellBorne && asked(s.h, s.e) < mostGrowth*s.h && s.at(t)
 }
 
+// Lengths are sought soughtFor times; fewer, and they settle before they fit. A stride
+// taken again shall have had an error below wellBorne of its tolerance, or a small change
+// of the cycle refuses it.
 const (
 	soughtFor = 4
 	wellBorne = 0.9
@@ -143,10 +145,10 @@ func (s *stride) at(t float64) bool { return math.Abs(t-s.t) <= 1e-6*s.h }
 
 func (s *stride) like(t, h float64) bool { return s.at(t) && math.Abs(h-s.h) <= 1e-3*s.h }
 
-// A step that shall meet the mode's end goes beyond where it was the time before, by
-// a multiple of how far it moved last and by a share of the mode's length, at the
-// least and at the most: so far that it is met, and so little that the trial that
-// takes it back falls where it shall.
+// A step that shall meet the mode's end goes beyond where it was the time before: by
+// farBeyond times what it moved last, and by a share of the mode's length between
+// leastBeyond and mostBeyond. Too little, and the end is missed; too much, and the trial
+// that takes the step back does not fall where it shall.
 const (
 	farBeyond   = 8
 	leastBeyond = 1e-8
