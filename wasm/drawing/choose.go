@@ -33,6 +33,7 @@ func (p *Plan) choose(aspect float64) *routed {
 		scales, folds = []float64{8, 15, 27, 48}, []int{1, 2, 4}
 	}
 	var tried []*routed
+	var s search
 	work := 0.0
 	for _, gap := range gaps {
 		var all []*lattice
@@ -50,7 +51,7 @@ func (p *Plan) choose(aspect float64) *routed {
 				break
 			}
 			work += l.effort()
-			tried = append(tried, l.route())
+			tried = append(tried, l.route(&s))
 		}
 	}
 	worth := map[*routed]float64{}

@@ -18,24 +18,42 @@ const (
 // A cell is a point of the lattice.
 type cell struct{ x, y int }
 
-// used says how routes pass a point.
+// used counts how routes pass a point: a number of twelve bits for each way there is
+// to pass it, so that one route can be taken out without the others. A picture has
+// far fewer tubes than they hold.
+type used uint64
+
 const (
-	usedAcross = 1 << iota
-	usedUpright
-	usedCorner
-	usedRight // the step from it to the right
-	usedDown  // the step down
-	blocked
+	oneAcross  used = 1 << (12 * iota)
+	oneUpright      // through it up or down
+	oneCorner
+	oneRight // the step from it to the right
+	oneDown  // the step down
+	blocked  // no tube may pass
+)
+
+const (
+	anyAcross  = oneUpright - oneAcross // the bits of its number
+	anyUpright = oneCorner - oneUpright
+	anyCorner  = oneRight - oneCorner
+	anyRight   = oneDown - oneRight
+	anyDown    = blocked - oneDown
 )
 
 // A router finds ways for tubes.
 type router struct {
-	w, h  int
-	wall  int // what lies left of it is outdoors
-	use   []uint8
+	w, h int
+	wall int // what lies left of it is outdoors
+	use  []used
+	*search
+}
+
+// A search is what finding one way needs, kept for the next.
+type search struct {
+	a, b  terminal
 	cost  []int32 // by point and direction
 	from  []int8  // direction before
-	turn  []int32
+	turn  []int32 // the search that cost and from are of
 	now   int32
 	queue [][]int32 // what waits, by cost
 	first int       // no cost below it is waited for
@@ -56,10 +74,13 @@ type routed struct {
 }
 
 // route finds a way for every edge, the short ones first.
-func (l *lattice) route() *routed {
-	r := &router{w: l.w + 1, h: l.h + 1, wall: l.wall}
+func (l *lattice) route(s *search) *routed {
+	r := &router{w: l.w + 1, h: l.h + 1, wall: l.wall, search: s}
 	n := r.w * r.h
-	r.use, r.cost, r.from, r.turn = make([]uint8, n), make([]int32, 4*n), make([]int8, 4*n), make([]int32, 4*n)
+	r.use = make([]used, n)
+	if len(s.cost) < 4*n {
+		s.cost, s.from, s.turn = make([]int32, 4*n), make([]int8, 4*n), make([]int32, 4*n)
+	}
 	for i := range l.spots {
 		if l.g.nodes[i].sort == underslung {
 			continue
@@ -82,7 +103,7 @@ func (l *lattice) route() *routed {
 	slices.SortFunc(out.order, func(a, b int) int { return cmp.Or(cmp.Compare(span(a), span(b)), cmp.Compare(a, b)) })
 	for _, e := range out.order {
 		out.ways[e] = r.find(l.ends[e])
-		r.mark(out.ways[e])
+		r.mark(out.ways[e], 1)
 	}
 	return out
 }
@@ -90,18 +111,9 @@ func (l *lattice) route() *routed {
 // again finds each way anew, now that the others are known.
 func (o *routed) again() {
 	for _, e := range o.order {
-		o.without(e)
+		o.r.mark(o.ways[e], -1)
 		o.ways[e] = o.r.find(o.ends[e])
-	}
-}
-
-// without marks all ways but one.
-func (o *routed) without(e int) {
-	o.r.clear()
-	for k := range o.ways {
-		if k != e {
-			o.r.mark(o.ways[k])
-		}
+		o.r.mark(o.ways[e], 1)
 	}
 }
 
@@ -110,9 +122,10 @@ func (o *routed) without(e int) {
 func (o *routed) price() float64 {
 	const over, cross, bend, length = 0.05, 0.012, 0.004, 0.012 // over and cross are seen from both tubes
 	sum := 0.0
-	for e, way := range o.ways {
-		o.without(e)
+	for _, way := range o.ways {
+		o.r.mark(way, -1)
 		n, c := o.r.meets(way)
+		o.r.mark(way, 1)
 		sum += over*float64(n) + cross*float64(c) + length*float64(len(way))/float64(o.w+o.h)
 		for i := 2; i < len(way); i++ {
 			if way[i].x != way[i-2].x && way[i].y != way[i-2].y {
@@ -133,14 +146,9 @@ func (r *router) block(x, y int) {
 	}
 }
 
-// clear forgets all ways.
-func (r *router) clear() {
-	for i := range r.use {
-		r.use[i] &= blocked
-	}
-}
-
-func (r *router) mark(way []cell) {
+// mark counts a way so many times more: once, or once less.
+func (r *router) mark(way []cell, times int) {
+	by := used(times) // −1 wraps round, and so takes one away
 	for i, c := range way {
 		u := &r.use[c.y*r.w+c.x]
 		across, upright := false, false
@@ -151,27 +159,22 @@ func (r *router) mark(way []cell) {
 			}
 		}
 		if across {
-			*u |= usedAcross
+			*u += by * oneAcross
 		}
 		if upright {
-			*u |= usedUpright
+			*u += by * oneUpright
 		}
 		if across && upright {
-			*u |= usedCorner
+			*u += by * oneCorner
 		}
-		if i > 0 {
-			at, bit := r.step(way[i-1], c)
-			r.use[at] |= bit
+		switch {
+		case i == 0:
+		case way[i-1].y == c.y:
+			r.use[c.y*r.w+min(way[i-1].x, c.x)] += by * oneRight
+		default:
+			r.use[min(way[i-1].y, c.y)*r.w+c.x] += by * oneDown
 		}
 	}
-}
-
-// step is where the use of a step from one point to the next is kept.
-func (r *router) step(a, b cell) (at int, bit uint8) {
-	if a.y == b.y {
-		return a.y*r.w + min(a.x, b.x), usedRight
-	}
-	return min(a.y, b.y)*r.w + a.x, usedDown
 }
 
 // meets counts the cells a way shares with others along them, and those it
@@ -180,12 +183,12 @@ func (r *router) meets(way []cell) (over, crossed int) {
 	for i := 1; i+1 < len(way); i++ {
 		u := r.use[way[i].y*r.w+way[i].x]
 		straight := way[i-1].x == way[i+1].x || way[i-1].y == way[i+1].y
-		along := uint8(usedAcross)
+		along := anyAcross
 		if way[i-1].x == way[i].x {
-			along = usedUpright
+			along = anyUpright
 		}
 		switch {
-		case u&(usedAcross|usedUpright) == 0:
+		case u&(anyAcross|anyUpright) == 0:
 		case straight && u&along == 0:
 			crossed++
 		default:
@@ -201,80 +204,16 @@ func (r *router) find(ends [2]terminal) []cell {
 	if a.out < 0 && a.y == b.y && a.x <= b.x+b.n && b.x <= a.x+a.n { // the same place
 		return []cell{{max(a.x, b.x), a.y}}
 	}
+	r.a, r.b = a, b
 	r.now++
 	r.empty()
-	goal := func(x, y int) bool { return y == b.y && x >= b.x && x <= b.x+b.n }
-	// What is left to pay at least: the steps, and a bend unless it lies straight ahead.
-	ahead := func(x, y, dir int) int32 {
-		dx, dy := 0, b.y-y
-		if x < b.x {
-			dx = b.x - x
-		} else if x > b.x+b.n {
-			dx = b.x + b.n - x
-		}
-		cost := int32(forStep * (abs(dx) + abs(dy)))
-		if d := steps[dir]; dx*d.y != 0 || dy*d.x != 0 || dx*d.x < 0 || dy*d.y < 0 {
-			cost += forBend
-		}
-		return cost
-	}
-	start := func(x, y int) bool { return y == a.y && x >= a.x && x <= a.x+a.n }
-	push := func(x, y, dir int, cost int32, from int8) {
-		at := int32(4*(y*r.w+x) + dir)
-		if r.turn[at] == r.now && r.cost[at] <= cost {
-			return
-		}
-		r.turn[at], r.cost[at], r.from[at] = r.now, cost, from
-		r.push(at, cost+ahead(x, y, dir))
-	}
-	leave := func(x, y, dir int, cost int32, from int8) {
-		x1, y1 := x+steps[dir].x, y+steps[dir].y
-		if !r.inside(x1, y1) || start(x1, y1) {
-			return
-		}
-		if b.out >= 0 && dir != b.out^2 && goal(x1, y1) {
-			return
-		}
-		u := r.use[y1*r.w+x1]
-		if u&blocked != 0 && !goal(x1, y1) {
-			return
-		}
-		cost += forStep
-		if at, bit := r.step(cell{x, y}, cell{x1, y1}); r.use[at]&bit != 0 {
-			cost += forOver
-		}
-		if !goal(x1, y1) {
-			along, beside := uint8(usedAcross), r.w
-			if dir&1 == 1 {
-				along, beside = usedUpright, 1
-			}
-			switch {
-			case u&along != 0 || u&usedCorner != 0:
-				cost += forOver
-			case u&(usedAcross|usedUpright) != 0:
-				cost += forCross
-			}
-			for _, k := range [2]int{-beside, beside} {
-				if at := y1*r.w + x1 + k; at >= 0 && at < len(r.use) && r.use[at]&along != 0 {
-					cost += forClose
-				}
-			}
-			if x1 <= r.wall {
-				cost += forOut
-			}
-			if x1 == 0 || y1 == 0 || x1 == r.w-1 || y1 == r.h-1 {
-				cost += 2 * forClose
-			}
-		}
-		push(x1, y1, dir, cost, from)
-	}
 	for x := a.x; x <= a.x+a.n; x++ {
 		for dir := range steps {
 			if a.out >= 0 && dir != a.out {
 				continue
 			}
 			// The middle of a joint is where most of its tubes should meet.
-			leave(x, a.y, dir, int32(abs(x-a.hub)), -1)
+			r.leave(x, a.y, dir, int32(abs(x-a.hub)), -1)
 		}
 	}
 	for {
@@ -284,32 +223,108 @@ func (r *router) find(ends [2]terminal) []cell {
 		}
 		at := int(next)
 		dir := at & 3
-		x, y := at/4%r.w, at/4/r.w
-		if paid != r.cost[at]+ahead(x, y, dir) {
+		y := at >> 2 / r.w
+		x := at>>2 - y*r.w
+		if paid != r.cost[at]+r.ahead(x, y, dir) {
 			continue
 		}
-		if goal(x, y) {
-			return r.back(at, ends)
+		if b.has(x, y) {
+			return r.back(at)
 		}
-		u := r.use[y*r.w+x]
+		straight := r.cost[at]
+		bent := straight + forBend
+		if r.use[y*r.w+x]&(anyAcross|anyUpright) != 0 {
+			bent += forOver
+		}
 		for to := range steps {
-			if to == dir^2 {
-				continue
+			switch to {
+			case dir ^ 2:
+			case dir:
+				r.leave(x, y, to, straight, int8(dir))
+			default:
+				r.leave(x, y, to, bent, int8(dir))
 			}
-			cost := r.cost[at]
-			if to != dir {
-				cost += forBend
-				if u&(usedAcross|usedUpright) != 0 {
-					cost += forOver
-				}
-			}
-			leave(x, y, to, cost, int8(dir))
 		}
 	}
 }
 
+// has reports whether a point is one of the terminal's.
+func (t *terminal) has(x, y int) bool { return y == t.y && x >= t.x && x <= t.x+t.n }
+
+// ahead is what is left to pay at least: the steps, and a bend unless the end lies
+// straight ahead.
+func (r *router) ahead(x, y, dir int) int32 {
+	dx, dy := 0, r.b.y-y
+	if x < r.b.x {
+		dx = r.b.x - x
+	} else if x > r.b.x+r.b.n {
+		dx = r.b.x + r.b.n - x
+	}
+	cost := int32(forStep * (abs(dx) + abs(dy)))
+	if d := steps[dir]; dx*d.y != 0 || dy*d.x != 0 || dx*d.x < 0 || dy*d.y < 0 {
+		cost += forBend
+	}
+	return cost
+}
+
+// leave takes a step from a point, which was reached at a cost in the direction
+// before, and lets what it leads to wait for its turn.
+func (r *router) leave(x, y, dir int, cost int32, before int8) {
+	x1, y1 := x+steps[dir].x, y+steps[dir].y
+	if !r.inside(x1, y1) || r.a.has(x1, y1) {
+		return
+	}
+	there := r.b.has(x1, y1)
+	if there && r.b.out >= 0 && dir != r.b.out^2 {
+		return
+	}
+	here := y1*r.w + x1
+	u := r.use[here]
+	if u&blocked != 0 && !there {
+		return
+	}
+	cost += forStep
+	along, beside, taken := anyAcross, r.w, anyRight
+	if dir&1 == 1 {
+		along, beside, taken = anyUpright, 1, anyDown
+	}
+	step := u // the use of the step is kept at its upper or left end
+	if dir < 2 {
+		step = r.use[y*r.w+x]
+	}
+	if step&taken != 0 {
+		cost += forOver
+	}
+	if !there {
+		switch {
+		case u&(along|anyCorner) != 0:
+			cost += forOver
+		case u&(anyAcross|anyUpright) != 0:
+			cost += forCross
+		}
+		if k := here - beside; k >= 0 && r.use[k]&along != 0 {
+			cost += forClose
+		}
+		if k := here + beside; k < len(r.use) && r.use[k]&along != 0 {
+			cost += forClose
+		}
+		if x1 <= r.wall {
+			cost += forOut
+		}
+		if x1 == 0 || y1 == 0 || x1 == r.w-1 || y1 == r.h-1 {
+			cost += 2 * forClose
+		}
+	}
+	at := 4*here + dir
+	if r.turn[at] == r.now && r.cost[at] <= cost {
+		return
+	}
+	r.turn[at], r.cost[at], r.from[at] = r.now, cost, before
+	r.push(int32(at), cost+r.ahead(x1, y1, dir))
+}
+
 // back follows a way to its beginning.
-func (r *router) back(at int, ends [2]terminal) []cell {
+func (r *router) back(at int) []cell {
 	var way []cell
 	for {
 		dir := at & 3
@@ -330,29 +345,29 @@ func (r *router) back(at int, ends [2]terminal) []cell {
 // The queue keeps what waits by its cost; of equals the last to come is the first
 // to go.
 
-func (r *router) push(at, cost int32) {
-	for int(cost) >= len(r.queue) {
-		r.queue = append(r.queue, nil)
+func (s *search) push(at, cost int32) {
+	for int(cost) >= len(s.queue) {
+		s.queue = append(s.queue, nil)
 	}
-	r.queue[cost] = append(r.queue[cost], at)
-	r.first, r.last = min(r.first, int(cost)), max(r.last, int(cost))
+	s.queue[cost] = append(s.queue[cost], at)
+	s.first, s.last = min(s.first, int(cost)), max(s.last, int(cost))
 }
 
 // pop takes the cheapest; ok is false when nothing waits.
-func (r *router) pop() (at, cost int32, ok bool) {
-	for ; r.first <= r.last; r.first++ {
-		if n := len(r.queue[r.first]); n > 0 {
-			at = r.queue[r.first][n-1]
-			r.queue[r.first] = r.queue[r.first][:n-1]
-			return at, int32(r.first), true
+func (s *search) pop() (at, cost int32, ok bool) {
+	for ; s.first <= s.last; s.first++ {
+		if n := len(s.queue[s.first]); n > 0 {
+			at = s.queue[s.first][n-1]
+			s.queue[s.first] = s.queue[s.first][:n-1]
+			return at, int32(s.first), true
 		}
 	}
 	return 0, 0, false
 }
 
-func (r *router) empty() {
-	for i := range r.queue[:min(r.last+1, len(r.queue))] {
-		r.queue[i] = r.queue[i][:0]
+func (s *search) empty() {
+	for i := range s.queue[:min(s.last+1, len(s.queue))] {
+		s.queue[i] = s.queue[i][:0]
 	}
-	r.first, r.last = 0, 0
+	s.first, s.last = 0, 0
 }
