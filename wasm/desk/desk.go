@@ -2,6 +2,7 @@ package desk
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"net/url"
 	"path"
@@ -44,15 +45,16 @@ type Desk struct {
 	stale    bool                       // something was done since the sheet was looked at
 	sheetAt  time.Time
 	keepAt   time.Time
-	sent     string // the sheet the page has
-	kept     string // what the page keeps
-	linked   string // the address it shows
+	sent     string                     // the sheet the page has
+	kept     string                     // what the page keeps
+	keeps    map[string]json.RawMessage // of the chapters as they were left, which only the open one changes
+	linked   string                     // the address it shows
 	out      []string
 }
 
 // New is a desk of chapters, the first of them open.
 func New(files Files, chapters ...Chapter) *Desk {
-	d := &Desk{chapters: chapters, files: files, aside: map[string]json.RawMessage{}, stale: true}
+	d := &Desk{chapters: chapters, files: files, aside: map[string]json.RawMessage{}, keeps: map[string]json.RawMessage{}, stale: true}
 	for range chapters {
 		d.frames = append(d.frames, new(frame.Frame))
 	}
@@ -103,7 +105,7 @@ func (d *Desk) Line(line string) error {
 		d.hidden = e.Arg == "off"
 		d.keepAt = time.Time{}
 	case "chapter":
-		d.open(e.Arg)
+		return d.open(e.Arg)
 	case "kept":
 		return d.restore([]byte(e.Arg))
 	case "link":
@@ -121,13 +123,25 @@ func (d *Desk) Line(line string) error {
 
 func (d *Desk) chapter() Chapter { return d.chapters[d.current] }
 
-// open goes to a chapter, if there is one of that key.
-func (d *Desk) open(key string) {
+// open goes to a chapter, if there is one of that key, and says if that could not take
+// back what was kept of it.
+func (d *Desk) open(key string) error {
 	for i, c := range d.chapters {
 		if c.Key() == key && i != d.current {
+			delete(d.keeps, d.chapter().Key())
 			d.current, d.keepAt = i, time.Time{}
 		}
 	}
+	l, ok := d.chapter().(*later)
+	if !ok {
+		return nil
+	}
+	if l.opened(); l.problem == nil {
+		return nil
+	}
+	err := fmt.Errorf("desk: what was kept of %q: %w", l.Key(), l.problem)
+	l.problem = nil
+	return err
 }
 
 // size reads "w h density x0 y0 x1 y1", CSS px: the canvas, and the box that the
@@ -203,11 +217,11 @@ func (d *Desk) follow(query string) error {
 			return fmt.Errorf("desk: the link's seed %q; give a whole number", s)
 		}
 	}
-	d.open(l.Chapter)
+	problem := d.open(l.Chapter)
 	if (l == Link{Chapter: l.Chapter}) {
-		return nil
+		return problem
 	}
-	return d.chapter().Follow(l)
+	return errors.Join(problem, d.chapter().Follow(l))
 }
 
 // saved is what the page keeps for the desk.
@@ -240,8 +254,8 @@ func (d *Desk) restore(data []byte) error {
 			d.aside[key] = kept
 		}
 	}
-	d.open(s.Chapter)
-	return problem
+	clear(d.keeps)
+	return errors.Join(problem, d.open(s.Chapter))
 }
 
 func (d *Desk) keep() (string, error) {
@@ -249,10 +263,14 @@ func (d *Desk) keep() (string, error) {
 	for key, kept := range d.aside {
 		s.Kept[key] = kept
 	}
-	for _, c := range d.chapters {
-		kept, err := c.Keep()
-		if err != nil {
-			return "", fmt.Errorf("desk: keeping %q: %w", c.Key(), err)
+	for i, c := range d.chapters {
+		kept, ok := d.keeps[c.Key()]
+		if !ok || i == d.current {
+			var err error
+			if kept, err = c.Keep(); err != nil {
+				return "", fmt.Errorf("desk: keeping %q: %w", c.Key(), err)
+			}
+			d.keeps[c.Key()] = kept
 		}
 		if len(kept) > 0 {
 			s.Kept[c.Key()] = kept

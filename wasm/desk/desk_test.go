@@ -177,6 +177,23 @@ func TestWhatCannotBeTakenBackIsNotThrownAway(t *testing.T) {
 	assert.Contains(t, kept(t, lines(t, d, noon)), `"gone":[1]`)
 }
 
+func TestAChapterIsMadeWhenItIsOpened(t *testing.T) {
+	made := map[string]int{}
+	later := func(key string) desk.Chapter {
+		return desk.Later(&counter{key: key}, func() desk.Chapter { made[key]++; return &counter{key: key} })
+	}
+	d := desk.New(shelf{}, later("watch"), later("change"), later("yours"))
+	tell(t, d, page("kept", `{"chapter":"change","kept":{"watch":2,"change":3,"yours":"old words"}}`))
+	told := lines(t, d, noon)
+	assert.Contains(t, told, `"title":"change: 3"`, "what was kept is taken back")
+	assert.Equal(t, map[string]int{"change": 1}, made)
+	assert.Contains(t, kept(t, told), `"watch":2`, "and stays as it is in what has not been opened")
+	assert.ErrorContains(t, d.Line(page("chapter", "yours")), `of "yours": no number`)
+	tell(t, d, page("chapter", "watch"), `{"do":"more"}`)
+	assert.Contains(t, kept(t, lines(t, d, noon.Add(time.Minute))), `"kept":{"change":3,"watch":3,"yours":0}`)
+	assert.Equal(t, map[string]int{"watch": 1, "change": 1, "yours": 1}, made)
+}
+
 func TestKeepingWaitsASecondButNotForAPageOutOfSight(t *testing.T) {
 	d, _, _, _ := pair()
 	lines(t, d, noon)

@@ -10,7 +10,7 @@ func BenchmarkFit(b *testing.B) {
 			p, _ := laid(b, name+".rig.toml")
 			b.ReportAllocs()
 			for b.Loop() {
-				clear(p.lattices)
+				p.lattices = map[int]*routed{}
 				p.fit(boxes["tablet"])
 			}
 		})

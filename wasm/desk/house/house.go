@@ -9,14 +9,15 @@ import (
 	"quietpump/wasm/desk"
 )
 
-// Chapters are the demo's, in the order they are read. They stand on rigs that the
-// program carries, so that one which cannot begin is a slip of the program's own.
+// Chapters are the demo's, in the order they are read, each made when it is first
+// opened. They stand on rigs that the program carries, so that one which cannot begin
+// is a slip of the program's own.
 func Chapters() []desk.Chapter {
 	return []desk.Chapter{
-		must(watch.New()),
-		must(change.New()),
-		must(find.New()),
-		must(yours.New()),
+		desk.Later(&watch.Chapter{}, func() desk.Chapter { return must(watch.New()) }),
+		desk.Later(&change.Chapter{}, func() desk.Chapter { return must(change.New()) }),
+		desk.Later(&find.Chapter{}, func() desk.Chapter { return must(find.New()) }),
+		desk.Later(&yours.Chapter{}, func() desk.Chapter { return must(yours.New()) }),
 	}
 }
 
