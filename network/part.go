@@ -30,9 +30,11 @@ type Part interface {
 // A Joint is a place where parts meet. A joint that only parts mention has a
 // typical elevation, or its neighbour's, which is listed as assumed.
 type Joint struct {
-	Name  string
-	Z     unit.Length // elevation above a datum of the rig's own
-	Place string      // where a weep here would show, such as "belly pan"; zero: not said
+	Name   string
+	Z      unit.Length // elevation above a datum of the rig's own
+	Untold bool        // Z was not told: [New] puts a typical elevation there, listed as assumed, and clears this
+	Place  string      // where a weep here would show, such as "belly pan"; zero: not said
+	Along  unit.Length // how far back from the vehicle's nose; zero: not said. The water does not feel it
 }
 
 func (j Joint) itemName() string { return j.Name }

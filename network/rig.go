@@ -57,7 +57,7 @@ func New(name string, items ...Item) (*Rig, error) {
 	}
 	r.assumed = f.assumed
 	r.index()
-	r.elevate(s.told)
+	r.elevate(s.levels)
 	slices.SortFunc(r.assumed, byPartAndField)
 	r.told = make(map[[2]string]float64, len(s.tolerances))
 	for _, t := range s.tolerances {
@@ -78,13 +78,14 @@ type sortedItems struct {
 	joints     []Joint
 	tolerances []Tolerance
 	told       map[string]bool // joints that have an item of their own
+	levels     map[string]bool // those of them that tell their elevation
 	problems   Problems        // items that are nothing, or of a name already given
 }
 
 // sorted sorts the items. Of two parts or joints of one name the first stays in
 // place of both.
 func sorted(items []Item) sortedItems {
-	s := sortedItems{told: make(map[string]bool)}
+	s := sortedItems{told: make(map[string]bool), levels: make(map[string]bool)}
 	from := make([]int, 0, len(items)) // the parts' items
 	for i, it := range items {
 		if v := reflect.ValueOf(it); v.Kind() == reflect.Pointer && !v.IsNil() {
@@ -102,7 +103,8 @@ func sorted(items []Item) sortedItems {
 					What: "there are two joints of this name", Fix: "say everything about it in one"})
 				continue
 			}
-			s.told[it.Name] = true
+			s.told[it.Name], s.levels[it.Name] = true, !it.Untold
+			it.Untold = false
 			s.joints = append(s.joints, it)
 		case Tolerance:
 			s.tolerances = append(s.tolerances, it)

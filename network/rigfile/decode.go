@@ -3,6 +3,7 @@ package rigfile
 import (
 	"fmt"
 	"reflect"
+	"slices"
 
 	"quietpump/network"
 	"quietpump/network/rigfile/document"
@@ -98,6 +99,8 @@ func (d *decoder) part(k *kind, n *document.Node) {
 	d.Table(k.record, n, v)
 	names, what := d.parts, "part"
 	if k.word == "joint" {
+		z := func(e document.Entry) bool { return e.Key == "z" || e.Key == "elevation" }
+		v.FieldByName("Untold").SetBool(!slices.ContainsFunc(n.Entries, z))
 		names, what = d.joints, "joint"
 	}
 	name := v.FieldByName("Name").String()

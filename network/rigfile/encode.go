@@ -35,8 +35,18 @@ func Encode(rig *network.Rig) *document.Node {
 		}.Table(k.record, v)
 	}
 	tables := map[string][]*document.Node{}
+	ends := map[string]int{} // of parts between joints, by joint
+	for _, p := range rig.Parts() {
+		joints := p.Joints()
+		for _, j := range joints {
+			ends[j]++
+			if len(joints) == 1 { // it may be all there is at its joint
+				ends[j]++
+			}
+		}
+	}
 	for _, j := range rig.Joints() {
-		if !assumed[[2]string{j.Name, "z"}] || j.Place != "" {
+		if !assumed[[2]string{j.Name, "z"}] || j.Place != "" || j.Along != 0 || ends[j.Name] == 1 {
 			tables["joint"] = append(tables["joint"], item(byWord["joint"], j.Name, j))
 		}
 	}

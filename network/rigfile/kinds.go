@@ -27,10 +27,12 @@ type notes map[string]document.Note
 // the suggestions are made from, in the order files are written.
 var kinds = []*kind{
 	{of: network.Joint{}, also: []string{"tee", "fitting"},
-		doc: "A place where parts meet. Needed only to tell its elevation, or where a weep would show.",
+		doc: "A place where parts meet. Needed only to tell its elevation, where a weep would show, or where it stands.",
 		keys: notes{
-			"Z":     {Also: []string{"elevation"}, Zero: true, Tell: true, Sign: true, Doc: "Elevation above any datum you like, the same for the whole rig.", Eg: "0.3 m"},
-			"Place": {Doc: "Where a weep here would show.", Eg: "belly pan"},
+			"Z":      {Also: []string{"elevation"}, Zero: true, Tell: true, Sign: true, Doc: "Elevation above any datum you like, the same for the whole rig.", Eg: "0.3 m"},
+			"Untold": {Hide: true}, // by the absence of z
+			"Place":  {Doc: "Where a weep here would show.", Eg: "belly pan"},
+			"Along":  {Doc: "How far back from the vehicle's nose. Pictures stand it there; without it they find a place.", Instead: "a small length such as 1 cm for right at the nose", Eg: "2.4 m"},
 		}},
 	{of: network.Tank{}, also: []string{"fresh_tank", "water_tank"},
 		doc: "The vented fresh tank.",

@@ -79,9 +79,15 @@ func (g *rigGen) name(stem string) string {
 func (g *rigGen) beyond() (from, to string) {
 	from = rapid.SampledFrom(g.joints[1:]).Draw(g.t, "from")
 	to = g.name("joint")
-	j := network.Joint{Name: to, Z: unit.Length(rapid.Float64Range(-2, 2).Draw(g.t, "z"))}
+	j := network.Joint{Name: to, Untold: rapid.Bool().Draw(g.t, "elevation untold")}
+	if !j.Untold {
+		j.Z = unit.Length(rapid.Float64Range(-2, 2).Draw(g.t, "z"))
+	}
 	if rapid.Bool().Draw(g.t, "place") {
 		j.Place = "belly pan"
+	}
+	if rapid.Bool().Draw(g.t, "along") {
+		j.Along = unit.Length(rapid.Float64Range(0.01, 12).Draw(g.t, "metres"))
 	}
 	g.items = append(g.items, j)
 	return from, to

@@ -60,6 +60,7 @@ type graph struct {
 	edges []edge
 	at    map[string]int // node that stands for a joint
 	of    map[int]int    // node of a part that has its own; of a hung part the one it hangs at
+	along []float64      // of each node, from the vehicle's nose, m; nil: the rig does not tell
 }
 
 // touch is one port of a part.

@@ -79,7 +79,7 @@ func TestRipplesDriftWithTheFlow(t *testing.T) {
 	fill, _ := p.Where("fill valve", in)
 	between := func(s chart.Shape) bool { // in the fill tube
 		q := s.Points[2]
-		return q.X > tank.X1 && q.X < fill.X0 && q.Y < (tank.Y0+tank.Y1)/2
+		return q.X > tank.X1 && q.X < fill.X0 && q.Y < (tank.Y0+tank.Y1)/2 && math.Abs(q.Y-s.Points[0].Y) < 0.1
 	}
 	first := streaks(noon)
 	then := streaks(noon.Add(50 * time.Millisecond))

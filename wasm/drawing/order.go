@@ -46,6 +46,9 @@ func (g *graph) order() {
 	}
 	g.between()
 	g.suction()
+	if !g.locate() {
+		g.along = nil
+	}
 }
 
 // suction lets what a pump draws through stand level with it, where nobody told

@@ -48,7 +48,10 @@ type lattice struct {
 	rows  map[int]int   // by elevation, mm
 	w, h  int
 	wall  int // x of the vehicle's left wall
-	gauge int // node of the pump with the gauge; −1: none
+	// astray counts the pairs that do not stand in the order in which the rig has
+	// them along the vehicle.
+	astray int
+	gauge  int // node of the pump with the gauge; −1: none
 }
 
 // A manner is how tightly a lattice is packed.
@@ -56,6 +59,9 @@ type manner struct {
 	scale float64 // rows a metre
 	fold  int     // rows that one elevation may take
 	gap   int     // cells between parts
+	// stretch is the cells a metre along the vehicle, where the rig tells how far
+	// back its joints are.
+	stretch float64
 }
 
 func (g *graph) place(m manner, gauge int) *lattice {
@@ -64,7 +70,11 @@ func (g *graph) place(m manner, gauge int) *lattice {
 		l.measure(i, m)
 	}
 	subs := l.levels(m)
-	l.pack(m, subs)
+	if g.along != nil {
+		l.stand(m)
+	} else {
+		l.pack(m, subs)
+	}
 	l.terminals()
 	l.bound()
 	return l
@@ -136,6 +146,21 @@ func (l *lattice) flipped(i int) bool {
 	for _, e := range n.edges {
 		here, there := l.g.edges[e].across(i)
 		order[here.port] = l.seen(i, there.node)
+	}
+	if along := l.g.along; along != nil {
+		var far [2]float64
+		for _, e := range n.edges {
+			here, there := l.g.edges[e].across(i)
+			far[here.port] = along[there.node]
+		}
+		for port, j := range n.ports { // it says itself how it lies
+			if at, _ := l.g.rig.Joint(j); at.Along > 0 {
+				far[port] = float64(at.Along)
+			}
+		}
+		if far[0] != far[1] {
+			return far[0] < far[1]
+		}
 	}
 	return order[0] > order[1]
 }
@@ -365,7 +390,12 @@ func (l *lattice) terminals() {
 				case vessel:
 					right = append(right, a)
 				default:
-					if o := &l.spots[there]; l.seen(i, there) < n.rank || o.x+o.w <= s.x {
+					o := &l.spots[there]
+					first := l.seen(i, there) < n.rank
+					if l.g.along != nil {
+						first = l.g.beside(there, i)
+					}
+					if first || o.x+o.w <= s.x {
 						left = append(left, a)
 					} else {
 						right = append(right, a)
