@@ -15,9 +15,11 @@ type Sample struct {
 	model *Model
 	low   *lowered
 	p     []float64 // gauge pressure by joint, Pa; NaN where nothing decides it
+	x     []float64 // head by node, Pa
 	q     []float64 // flow by path, m³/s
 	gain  []float64 // net inflow by store, m³/s
 	vol   []float64 // water by store, m³
+	mode  []uint8   // state by device
 }
 
 // Pressure returns the gauge pressure at a joint; ok is false where the joint is
@@ -100,13 +102,12 @@ func (s *Sample) Level(tank string) (h unit.Length, ok bool) {
 // sample reads the workspace.
 func (m *Model) sample(low *lowered, w *kernel.Work) Sample {
 	s := Sample{At: w.T(), model: m, low: low,
-		p: make([]float64, len(m.joints)), q: make([]float64, len(low.sys.Paths)),
-		gain: append([]float64(nil), w.Gains()...), vol: append([]float64(nil), w.Volumes()...),
+		p: make([]float64, len(m.joints)), x: make([]float64, len(low.sys.Nodes)), q: make([]float64, len(low.sys.Paths)),
+		gain: append([]float64(nil), w.Gains()...), vol: append([]float64(nil), w.Volumes()...), mode: append([]uint8(nil), w.States()...),
 	}
-	heads := make([]float64, len(low.sys.Nodes))
-	w.Heads(heads)
+	w.Heads(s.x)
 	for i := range m.joints {
-		s.p[i] = heads[i] - low.sys.Nodes[i].GZ
+		s.p[i] = s.x[i] - low.sys.Nodes[i].GZ
 		if !w.Defined(int32(i)) {
 			s.p[i] = math.NaN()
 		}

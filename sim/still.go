@@ -59,7 +59,11 @@ func (m *Model) Steady(lineup network.Lineup, faults network.Faults, opts Option
 	}
 	w := m.works.Get().(*kernel.Work)
 	defer m.works.Put(w)
-	w.Begin(low.sys, kernel.Default, 0, low.heads)
+	tol := kernel.Default
+	if opts.Tolerance == Fine {
+		tol = kernel.Fine
+	}
+	w.Begin(low.sys, tol, 0, low.heads)
 	if err := w.Steady(); err != nil {
 		return nil, fmt.Errorf("sim: rig %q: steady: %w", m.rig.Name(), err)
 	}
