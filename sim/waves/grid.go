@@ -8,7 +8,6 @@ import (
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
-	"quietpump/sim"
 )
 
 // A Grid says how tubes were cut into reaches. A wave passes one reach in one step,
@@ -21,6 +20,7 @@ type Grid struct {
 	Steps    int     // taken
 	Rounding float64 // the most by which a tube's travel time is off, as a share
 	Tube     string  // that tube
+	coarse   bool    // some tube is off by more than the usual step would allow
 }
 
 // A pulse is a tube as waves see it.
@@ -126,8 +126,6 @@ func grid(tubes []pulse, asked float64) (g Grid, reaches []int, err error) {
 			g.Rounding, g.Tube = off, t.tube.Name
 		}
 	}
+	g.coarse = within(g.Step) > 1
 	return g, reaches, nil
 }
-
-// density is that of the water of a run.
-func density(o sim.Options) float64 { return float64(o.Water.Density) }

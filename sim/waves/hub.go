@@ -24,6 +24,7 @@ type node struct {
 type hub struct {
 	nodes, paths, vessels []int32
 	plain                 bool // one node at which tubes meet and nothing else
+	missed                bool // its last solution was not met
 	a                     []float64
 	f                     []float64
 }
@@ -105,6 +106,7 @@ func (r *Run) surplus(h *hub, i int32) float64 {
 func (r *Run) newton(h *hub) {
 	n := len(h.nodes)
 	dt := r.field.dt
+	h.missed = false
 	for _, i := range h.nodes {
 		if r.nodes[i].boils {
 			r.nodes[i].x = r.field.vapour + r.nodes[i].gz
@@ -143,6 +145,19 @@ func (r *Run) newton(h *hub) {
 		}
 		eliminate(a, f, n)
 		wild := false
+		// Gas squeezed to nothing gives no hint of the way back: its pressure is at most
+		// doubled or halved in a round.
+		for _, k := range h.vessels {
+			v := &r.vessels[k]
+			if !v.gas || v.empty {
+				continue
+			}
+			u := &r.nodes[v.node]
+			p := math.Max(u.x-v.gz, leastGas)
+			if d := f[u.row]; d > p || d < -p/2 {
+				f[u.row] = math.Max(-p/2, math.Min(p, d))
+			}
+		}
 		for _, k := range h.paths {
 			p := &r.paths[k]
 			if p.law == nil {
@@ -172,7 +187,7 @@ func (r *Run) newton(h *hub) {
 		}
 		r.effort++
 	}
-	r.missed++
+	h.missed = true
 }
 
 // step is by how much the head of a node changes in this round.

@@ -179,8 +179,7 @@ func (r *Run) warnings(res *Result) []sim.Warning {
 	warn := func(at float64, part, format string, args ...any) {
 		out = append(out, sim.Warning{At: at, Part: part, What: fmt.Sprintf(format, args...)})
 	}
-	const much = 0.05
-	if g := res.Grid; g.Rounding > much {
+	if g := res.Grid; g.coarse {
 		warn(0, g.Tube, "its travel time is taken %.0f %% off, to fit the step; ask for a shorter step", 100*g.Rounding)
 	}
 	for _, c := range res.Cavities {

@@ -451,6 +451,9 @@ func (r *Run) settle() {
 	f := &r.field
 	for i := range r.hubs {
 		h := &r.hubs[i]
+		if h.missed {
+			r.missed++
+		}
 		for k, j := range h.nodes {
 			if n := &r.nodes[j]; n.boils || n.cavity > 0 {
 				n.cavity = math.Max(0, r.left(h, k))
