@@ -21,6 +21,7 @@ type Options struct {
 	Tolerance Tolerance        // zero: Default
 	Samples   []time.Duration  // times at which the record is to hold a [Sample]
 	MaxSteps  int              // steps after which it gives up; zero: ten million
+	Without   Layers           // speed layers to do without; zero: none
 }
 
 // Start is what stands at time zero. A part or joint that is not named stands as
@@ -48,4 +49,17 @@ const (
 	Default Tolerance = iota
 	// Fine keeps them within 10 microseconds, at about five times the steps.
 	Fine
+)
+
+// Layers are ways in which a simulation saves effort; they change what an answer costs
+// and, within its tolerance, not the answer. Each stands on the one before it.
+type Layers uint8
+
+const (
+	// Following takes steps like those of the pump cycle before, and looks for their
+	// ends where they ended then.
+	Following Layers = 1 << iota
+	// Gliding takes a step that repeats one of the cycle before from that one's tangent,
+	// where no law bends enough to matter, instead of solving for it.
+	Gliding
 )

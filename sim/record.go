@@ -40,6 +40,7 @@ type segment struct {
 type Effort struct {
 	Steps          int `json:"steps"`          // refused ones and those that located an event included
 	Refused        int `json:"refused"`        // steps that were taken again, shorter
+	Glides         int `json:"glides"`         // steps taken by the tangent of one before
 	Newton         int `json:"newton"`         // Newton iterations
 	Restarts       int `json:"restarts"`       // solves of an instant begun again from a common start
 	Factorisations int `json:"factorisations"` // of the Jacobian

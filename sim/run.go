@@ -106,6 +106,7 @@ func (m *Model) prepare(lineup network.Lineup, faults network.Faults, opts Optio
 	if opts.Tolerance == Fine {
 		tol = kernel.Fine
 	}
+	r.work.Without = kernel.Layers(opts.Without)
 	r.work.Begin(r.low.sys, tol, 0, r.low.heads)
 	r.rec = &Record{model: m, tol: tol}
 	r.fast.model = m
@@ -132,7 +133,7 @@ func (r *Run) Record() *Record {
 // finish brings the record's sums up to the present.
 func (r *Run) finish() {
 	e := r.work.Effort
-	r.rec.Effort = Effort{e.Steps, e.Refused, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
+	r.rec.Effort = Effort{e.Steps, e.Refused, e.Glides, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
 	r.rec.Until = r.work.T()
 	if !r.booked {
 		r.rec.Ledger = r.close()

@@ -274,7 +274,7 @@ func (w *Work) use() {
 	}
 	w.trail = w.trailOf(p)
 	w.trail.enter()
-	if !w.Alone { // as it began the time before
+	if w.Without&Following == 0 { // as it began the time before
 		copy(w.x, w.trail.x)
 		copy(w.q, w.trail.q)
 	}
@@ -341,9 +341,11 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	if err != nil {
 		return out, err
 	}
+	held := false
 	for d := range w.due {
 		limit = math.Min(limit, w.due[d])
 		if w.heldTo[d] > w.t {
+			held = true
 			limit = math.Min(limit, w.heldTo[d])
 		} else if w.heldTo[d] > 0 { // its hold is over
 			w.heldTo[d] = 0
@@ -355,6 +357,13 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		h = rest / 2
 	}
 	h = math.Max(h, 1e-15*w.t+leastStep) // or the clock would stand still
+	if w.t+h < limit-instant && !held {
+		if was := w.glides(h); was != nil {
+			w.glide(was)
+			w.stood = 0
+			return out, nil
+		}
+	}
 	e := 0.0
 	for tries := 0; h > 0; tries++ {
 		if tries == 60 {
@@ -444,11 +453,7 @@ func (w *Work) accept(h, e float64, fired int) {
 		}
 		w.vol[s] = w.next[s]
 	}
-	for _, s := range w.active {
-		if st := &w.sys.Stores[s]; st.Ghost {
-			w.vol[s], _ = st.levelOf(w.x[w.plan.stores[s]], 0)
-		}
-	}
+	w.wake()
 	if w.slow {
 		for k := range w.strain {
 			for i := 0; i < stages; i++ {
@@ -462,16 +467,13 @@ func (w *Work) accept(h, e float64, fired int) {
 			add1(w.branchMoved, w.now.q[i], h*b)
 		}
 		t := w.now.t + h
-		w.trail.keep(&w.now)
-		w.now.fit(len(w.x), len(w.q))
+		w.now = w.trail.keep(w.now)
 		w.now.t = t
 		if fired >= 0 {
 			w.trail.ends, w.trail.steep = t, w.steepness(fired, h)
 		}
 	}
-	w.now.h, w.tried.h = 0, 0
-	copy(w.now.x[0], w.x)
-	copy(w.now.q[0], w.q)
+	w.startHere()
 	copy(w.gain[0], w.gain[stages-1])
 	for k := range w.seen {
 		w.seen[k][0] = w.seen[k][stages-1]
@@ -482,11 +484,28 @@ func (w *Work) accept(h, e float64, fired int) {
 	}
 }
 
+// startHere makes the present the start of the step to come.
+func (w *Work) startHere() {
+	w.now.fit(len(w.x), len(w.q))
+	w.now.h, w.tried.h = 0, 0
+	copy(w.now.x[0], w.x)
+	copy(w.now.q[0], w.q)
+}
+
+// wake puts the ghosts where their sections stand.
+func (w *Work) wake() {
+	for _, s := range w.active {
+		if st := &w.sys.Stores[s]; st.Ghost {
+			w.vol[s], _ = st.levelOf(w.x[w.plan.stores[s]], 0)
+		}
+	}
+}
+
 // heed asks for the step that the time before has shown to be good from here, and
 // no further than just beyond its end.
 func (w *Work) heed() {
 	w.meets = false
-	if w.Alone {
+	if w.Without&Following != 0 {
 		return
 	}
 	t := w.now.t

@@ -36,7 +36,7 @@ const reach = 3
 // same start, from how the mode went the time before, or from this step's and the
 // last one's stages.
 func (w *Work) predict(i int, h float64) {
-	s, tried := &w.now, &w.tried
+	s, tried := w.now, w.tried
 	if h <= tried.h {
 		c := weigh(nodesC[i] * h / tried.h)
 		w.mix(w.x, w.q, c[:], tried.x[:], tried.q[:])
@@ -107,7 +107,7 @@ func (w *Work) mix(x, q, c []float64, fromX, fromQ [][]float64) {
 // followed predicts stage i from the time before: the way it went from where it
 // was at this step's start. It reports false where that time does not reach.
 func (w *Work) followed(i int, h float64) bool {
-	s := &w.now
+	s := w.now
 	if i == 1 {
 		w.follow(h)
 	}
@@ -147,9 +147,9 @@ func (w *Work) followed(i int, h float64) bool {
 
 // follow finds what a step of length h has to follow, and how far off it starts.
 func (w *Work) follow(h float64) {
-	s := &w.now
+	s := w.now
 	was := w.trail.before(s.t)
-	w.follows, w.repeats = was != nil && !w.Alone, nil
+	w.follows, w.repeats = was != nil && w.Without&Following == 0, nil
 	if !w.follows {
 		return
 	}

@@ -39,6 +39,8 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		copy(w.now.q[0], w.tried.q[0])
 		w.now.h = 0
 	}
+	w.now.vol = append(w.now.vol[:0], w.vol...)
+	iterations := w.Effort.Newton
 	slip := math.Min(storeSlip*w.tolV/h, slipMost)
 	w.headSlip = w.tol.Slip
 	defer func() { w.headSlip = headSlip }()
@@ -106,15 +108,21 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 		w.next[s], w.err[s] = v, e
 	}
 	w.now.h, w.now.e = h, w.norm(h)
+	w.now.tan.known = false
+	w.now.plain = w.repeats != nil && w.Effort.Newton-iterations == stages-1
 	return w.now.e, true
 }
 
 // gains sets each store's net inflow at stage i from the flows.
 func (w *Work) gains(i int) {
-	g := w.gain[i]
-	clear(g)
-	for _, f := range w.plan.inflows {
-		g[f.store] += f.sign * w.q[f.branch]
+	w.plan.inflow(w.gain[i], w.q)
+}
+
+// inflow sets each store's net inflow from the flows.
+func (p *Plan) inflow(gain, q []float64) {
+	clear(gain)
+	for _, f := range p.inflows {
+		gain[f.store] += f.sign * q[f.branch]
 	}
 }
 

@@ -8,6 +8,9 @@ type stride struct {
 	t, h       float64 // its start since the mode was entered, its length, s; a length of 0: none
 	e          float64 // its error, of the tolerance
 	x, q, d, s [stages][]float64
+	vol        []float64 // by store, at its start
+	plain      bool      // it repeated another and each stage took one iteration
+	tan        tangent
 }
 
 // fit makes room for heads and flows.
@@ -56,7 +59,7 @@ var apart = func() (p [stages]float64) {
 type trail struct {
 	plan     *Plan
 	x, q     []float64 // heads and flows at its beginning; empty: it has not begun yet
-	was, now []stride
+	was, now []*stride
 	ended    float64 // when an event ended the mode the time before, since it was entered; 0: none did
 	ends     float64 // … and this time
 	moved    float64 // by how much that changed from one time to the next, s
@@ -83,19 +86,22 @@ func (tr *trail) enter() {
 	tr.times++
 }
 
-// keep takes the stride s into this time's, and gives room for another in its
-// place.
-func (tr *trail) keep(s *stride) {
+// keep takes the stride s into this time's, and returns room for another.
+func (tr *trail) keep(s *stride) *stride {
 	n := len(tr.now)
-	switch room := trailRoom / (stages * (len(s.x[0]) + 3*len(s.q[0]))); {
-	case n > 0 && n >= min(trailCap, room):
+	switch most := trailRoom / (stages * (len(s.x[0]) + 3*len(s.q[0]))); {
+	case n > 0 && n >= min(trailCap, most):
 		n--
 	case n < cap(tr.now):
 		tr.now = tr.now[:n+1]
 	default:
-		tr.now = append(tr.now, stride{})
+		tr.now = append(tr.now, nil)
 	}
-	tr.now[n], *s = *s, tr.now[n]
+	room := tr.now[n]
+	if tr.now[n] = s; room == nil {
+		return &stride{}
+	}
+	return room
 }
 
 // last returns the last stride of this time, or nil.
@@ -103,7 +109,7 @@ func (tr *trail) last() *stride {
 	if len(tr.now) == 0 {
 		return nil
 	}
-	return &tr.now[len(tr.now)-1]
+	return tr.now[len(tr.now)-1]
 }
 
 // before returns the stride of the time before that holds t, or nil.
@@ -112,7 +118,7 @@ func (tr *trail) before(t float64) *stride {
 		tr.k--
 	}
 	for ; tr.k < len(tr.was); tr.k++ {
-		if s := &tr.was[tr.k]; t < s.t+s.h {
+		if s := tr.was[tr.k]; t < s.t+s.h {
 			if t < s.t {
 				return nil
 			}

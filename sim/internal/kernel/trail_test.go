@@ -23,11 +23,11 @@ func TestStagesGiveTheQuintic(t *testing.T) {
 // A mode that goes on past what is kept keeps its beginning, and its last stride.
 func TestTrailKeepsTheBeginning(t *testing.T) {
 	tr := trail{}
-	s := stride{}
+	s := &stride{}
 	s.fit(3, 2)
 	for i := range 2 * trailCap {
 		s.t, s.h = float64(i), 1
-		tr.keep(&s)
+		s = tr.keep(s)
 		s.fit(3, 2)
 	}
 	require.Len(t, tr.now, trailCap)
@@ -45,10 +45,10 @@ func TestTrailKeepsTheBeginning(t *testing.T) {
 // However large the system, no more numbers are kept than there is room for.
 func TestTrailOfALargeSystem(t *testing.T) {
 	tr := trail{}
-	s := stride{}
+	s := &stride{}
 	for range 5 {
 		s.fit(trailRoom/stages, 10)
-		tr.keep(&s)
+		s = tr.keep(s)
 	}
 	assert.Len(t, tr.now, 1)
 }

@@ -12,12 +12,22 @@ const plansKept = 64
 type Effort struct {
 	Steps          int // steps taken, refused ones and those that located an event included
 	Refused        int // steps refused for their error or for want of convergence
+	Glides         int // steps taken by a tangent
 	Newton         int // Newton iterations
 	Restarts       int // solves that did not end within the cap and were begun again from a common start
 	Factorisations int
 	Events         int // instants at which something changed
 	Plans          int // modes entered
 }
+
+// Layers are ways of going faster that change no answer, each above the one before.
+type Layers uint8
+
+// The speed layers.
+const (
+	Following Layers = 1 << iota // steps follow how their mode went the time before (trail.go)
+	Gliding                      // a step that repeats one is taken by its tangent (tangent.go)
+)
 
 // Tolerances of a simulation.
 type Tolerances struct {
@@ -41,8 +51,8 @@ const leastScale = 5e-6
 
 // Work is one goroutine's workspace: it holds a state and moves it through time.
 type Work struct {
-	Effort Effort
-	Alone  bool // steps take no heed of how their mode went the time before
+	Effort  Effort
+	Without Layers // speed layers that are switched off
 
 	sys    *System
 	tol    Tolerances
@@ -82,11 +92,13 @@ type Work struct {
 	lastV             float64
 	trails            []trail
 	trail             *trail    // of the present mode
-	now, tried        stride    // the step being taken; one that was tried from the same start
+	now, tried        *stride   // the step being taken; one that was tried from the same start
 	follows           bool      // the step being taken has one of the time before to follow …
 	repeats           *stride   // … whose stages are at the same times; nil: none
 	told              bool      // the laws' drops and slopes at the flows Newton starts from are known
 	strayX, strayQ    []float64 // … and starts so far off it
+	stray             []float64 // by active store: so much more water than where the stride repeated began
+	contact           contact
 
 	x, q, d, s, g, r, dq, rhs, dx                  []float64
 	branchMoved                                    []float64
@@ -104,7 +116,7 @@ type Work struct {
 }
 
 // NewWork makes a workspace.
-func NewWork() *Work { return &Work{} }
+func NewWork() *Work { return &Work{now: &stride{}, tried: &stride{}} }
 
 // grown returns s with length n, its old content kept, without a new array where
 // the old one serves.

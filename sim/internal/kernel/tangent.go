@@ -1,0 +1,320 @@
+package kernel
+
+import (
+	"math"
+	"slices"
+)
+
+// A tangent is how a stride answers to the stores it starts from: what it leaves
+// behind, to first order in a change of each one's volume. A stride that begins with
+// nearly the volumes of the one it repeats need not be solved again. How near they have
+// to be is known with it: no law and no gas may bend by more than Newton may leave, and
+// no watch may come half as near to falling due again.
+type tangent struct {
+	known bool
+	reach []float64 // by active store: one over the change of volume that alone could be borne, 1/m³
+	rise  []float64 // water that each store gains, m³
+	gain  []float64 // net inflow of each store at the end, m³/s
+	moved []float64 // water carried by each branch, m³
+	seen  []float64 // value of each watch at the end
+	by    []answer  // to each active store
+}
+
+// An answer is what one cubic metre more in a store at its start changes in what a stride
+// leaves behind.
+type answer struct {
+	rise, gain []float64 // by store
+	x, q       []float64 // by unknown and by branch, at the end
+	moved      []float64 // by branch
+	seen       []float64 // by watch, at the end
+}
+
+// glides reports whether the step of length h may be the tangent of the stride it
+// returns.
+func (w *Work) glides(h float64) *stride {
+	if w.Without != 0 || w.slow || w.meets || w.trail.times <= soughtFor {
+		return nil
+	}
+	was := w.trail.before(w.now.t)
+	if was == nil || was.h != h || !was.plain || !was.at(w.now.t) || w.plan.oneSided || slices.Contains(w.plan.full, true) {
+		return nil
+	}
+	if !was.tan.known {
+		w.touch(was)
+	}
+	strays := 0.0
+	for k, s := range w.active {
+		strays += math.Abs(w.vol[s]-was.vol[s]) * was.tan.reach[k]
+	}
+	if !(strays <= 1) {
+		return nil
+	}
+	return was
+}
+
+// glide takes the stride was again, by its tangent.
+func (w *Work) glide(was *stride) {
+	w.Effort.Steps++
+	w.Effort.Glides++
+	tan, h := &was.tan, was.h
+	w.stray = grown(w.stray, len(w.active))
+	for k, s := range w.active {
+		w.stray[k] = w.vol[s] - was.vol[s]
+	}
+	add1(w.vol, tan.rise, 1)
+	add1(w.branchMoved, tan.moved, 1)
+	copy(w.gain[0], tan.gain)
+	copy(w.x, was.x[stages-1])
+	copy(w.q, was.q[stages-1])
+	for k, d := range w.stray {
+		a := &tan.by[k]
+		add1(w.vol, a.rise, d)
+		add1(w.gain[0], a.gain, d)
+		add1(w.x, a.x, d)
+		add1(w.q, a.q, d)
+		add1(w.branchMoved, a.moved, d)
+	}
+	w.wake()
+	w.t += h
+	for k := range w.seen {
+		v := tan.seen[k]
+		for l, d := range w.stray {
+			v += d * tan.by[l].seen[k]
+		}
+		w.seen[k][0] = v
+	}
+	t := w.now.t
+	e := was.e
+	was.t = t
+	room := w.trail.keep(was)
+	w.trail.was[w.trail.k], room.h = room, 0 // which is of another time
+	w.startHere()
+	w.now.t = t + h
+	w.nextH = asked(h, e)
+	w.heed()
+}
+
+// fit makes room for the plan in use.
+func (t *tangent) fit(w *Work) {
+	n, m, nb, ns := len(w.active), len(w.x), len(w.q), len(w.vol)
+	for _, s := range []*[]float64{&t.rise, &t.gain} {
+		*s = zeroed(*s, ns)
+	}
+	t.seen = zeroed(t.seen, len(w.seen))
+	t.reach, t.moved = zeroed(t.reach, n), zeroed(t.moved, nb)
+	if len(t.by) < n {
+		t.by = append(t.by, make([]answer, n-len(t.by))...)
+	}
+	for k := range t.by[:n] {
+		a := &t.by[k]
+		a.rise, a.gain = zeroed(a.rise, ns), zeroed(a.gain, ns)
+		a.seen = zeroed(a.seen, len(w.seen))
+		a.x, a.q, a.moved = zeroed(a.x, m), zeroed(a.q, nb), zeroed(a.moved, nb)
+	}
+}
+
+// zeroed returns s with length n and nothing in it.
+func zeroed(s []float64, n int) []float64 {
+	s = grown(s, n)
+	clear(s)
+	return s
+}
+
+// contact is the room in which a tangent is found: a stride's laws at one stage, and
+// how far flows, heads and watches may go from there.
+type contact struct {
+	gain           [stages][]float64   // net inflow by store
+	byGain         [stages][][]float64 // its answer, by active store
+	vol            []float64           // by store, at the stage
+	stretch        []float64           // compliance by store
+	flow           []float64           // by branch: how far its flow may go, m³/s
+	head           []float64           // by unknown: how far its head may, Pa; infinite but where gas is
+	value, byValue []float64           // by watch, and its answer
+	x, q, v, g     []float64           // a little way off
+}
+
+func (c *contact) fit(w *Work) {
+	n, ns := len(w.active), len(w.vol)
+	for i := range stages {
+		c.gain[i] = grown(c.gain[i], ns)
+		for len(c.byGain[i]) < n {
+			c.byGain[i] = append(c.byGain[i], nil)
+		}
+		for k := range n {
+			c.byGain[i][k] = grown(c.byGain[i][k], ns)
+		}
+	}
+	c.vol, c.stretch = grown(c.vol, ns), grown(c.stretch, ns)
+	c.v, c.g = grown(c.v, ns), grown(c.g, ns)
+	c.flow, c.head = grown(c.flow, len(w.q)), grown(c.head, len(w.x))
+	c.x, c.q = grown(c.x, len(w.x)), grown(c.q, len(w.q))
+	c.value, c.byValue = grown(c.value, len(w.seen)), grown(c.byValue, len(w.seen))
+}
+
+// assemble makes the factor of stage i of stride s, its laws' slopes in w.g turned over.
+func (c *contact) assemble(w *Work, s *stride, i int) {
+	p := w.plan
+	f := &p.fac
+	clear(f.all)
+	for j := range p.branches {
+		b := &p.branches[j]
+		slope := s.s[i][j]
+		if i == 0 {
+			_, slope = p.lies(b, s.q[0][j])
+		}
+		w.g[j] = 1 / slope
+		f.up[b.slot] += w.g[j]
+	}
+	for _, j := range p.outs {
+		f.sur[p.branches[j].a] += w.g[j]
+	}
+	for _, st := range w.active {
+		k := p.stores[st]
+		_, c.stretch[st] = w.sys.Stores[st].levelOf(s.x[i][k], 0)
+		w.stiff[st] = holds
+		if i > 0 {
+			w.stiff[st] = c.stretch[st] / (s.h * diag)
+		}
+		f.sur[k] += w.stiff[st]
+	}
+	clear(w.rhs)
+	f.eliminate(w.rhs)
+}
+
+// limit says how far flows, heads and watches may go from stage i of stride s.
+func (c *contact) limit(w *Work, s *stride, i int) {
+	p := w.plan
+	slip := math.Min(storeSlip*w.tolV/s.h, slipMost)
+	for j := range p.branches {
+		b := &p.branches[j]
+		q := s.q[i][j]
+		c.flow[j] = math.Inf(1)
+		about := math.Max(math.Abs(q)/50, slip)
+		if b.law == nil && b.kap == 0 && math.Abs(q)+about < b.calm {
+			continue // straight
+		}
+		_, here := p.lies(b, q)
+		_, more := p.lies(b, q+about)
+		_, less := p.lies(b, q-about)
+		bend := math.Max(math.Abs(more-here), math.Abs(less-here)) / about
+		c.flow[j] = math.Min(about, math.Sqrt(2*math.Max(w.tol.Slip, slip*here)/bend))
+	}
+	for k := range c.head {
+		c.head[k] = math.Inf(1)
+	}
+	for _, st := range w.gases {
+		k := p.stores[st]
+		x := s.x[i][k]
+		const about = 100 // Pa
+		_, more := w.sys.Stores[st].levelOf(x+about, 0)
+		c.head[k] = math.Min(1e3, math.Sqrt(2*storeSlip*w.tolV*about/math.Abs(more-c.stretch[st])))
+	}
+	copy(c.vol, s.vol)
+	for j := range i + 1 {
+		add1(c.vol, c.gain[j], s.h*tableA[i][j])
+	}
+	for k := range p.watches {
+		c.value[k] = p.watches[k].value(p, s.x[i], s.q[i], c.vol, c.gain[i])
+	}
+}
+
+// strain is by what share of what can be borne the stage's answer in w.dx and w.dq, to
+// one store, goes for a cubic metre of its water; a is the answer of what stores have
+// gained since the stride's start.
+func (c *contact) strain(w *Work, s *stride, i, k int) float64 {
+	p := w.plan
+	most := 0.0
+	for j, dq := range w.dq[:len(p.branches)] {
+		most = math.Max(most, math.Abs(dq)/c.flow[j])
+	}
+	for k, dx := range w.dx {
+		most = math.Max(most, math.Abs(dx)/c.head[k])
+	}
+	if i == 0 {
+		return most
+	}
+	for l := range p.watches {
+		wt := &p.watches[l]
+		v := c.value[l]
+		var dv float64
+		switch wt.of {
+		case heads:
+			dv = wt.sign * (w.dx[wt.a] - w.dx[wt.b])
+		case aFlow:
+			dv = wt.sign * w.dq[wt.a]
+		default:
+			little := w.tolV // m³
+			copy(c.x, s.x[i])
+			copy(c.q, s.q[i])
+			copy(c.v, c.vol)
+			copy(c.g, c.gain[i])
+			c.v[w.active[k]] += little
+			add1(c.x, w.dx, little)
+			add1(c.q, w.dq, little)
+			for j := range i + 1 {
+				add1(c.v, c.byGain[j][k], s.h*tableA[i][j]*little)
+			}
+			add1(c.g, c.byGain[i][k], little)
+			dv = (wt.value(p, c.x, c.q, c.v, c.g) - v) / little
+		}
+		c.byValue[l] = dv
+		switch {
+		case dv == 0:
+		case v < 0:
+			most = math.Max(most, 2*math.Abs(dv/v))
+		default:
+			return math.Inf(1)
+		}
+	}
+	return most
+}
+
+// touch finds the tangent of a stride of the present mode.
+func (w *Work) touch(s *stride) {
+	p, tan := w.plan, &s.tan
+	tan.fit(w)
+	c := &w.contact
+	c.fit(w)
+	for i := range stages {
+		p.inflow(c.gain[i], s.q[i])
+		c.assemble(w, s, i)
+		c.limit(w, s, i)
+		weight := s.h * tableA[stages-1][i]
+		add1(tan.moved, s.q[i], weight)
+		add1(tan.rise, c.gain[i], weight)
+		for k := range w.active {
+			// The store's own water, and what the stages before have brought to all.
+			clear(w.rhs)
+			for l, st := range w.active {
+				more := 0.0
+				if l == k {
+					more = 1
+				}
+				for j := range i {
+					more += s.h * tableA[i][j] * c.byGain[j][k][st]
+				}
+				w.rhs[p.stores[st]] += more * w.stiff[st] / c.stretch[st]
+			}
+			p.fac.forward(w.rhs)
+			p.fac.back(w.dx, w.rhs)
+			for j := range p.branches {
+				b := &p.branches[j]
+				w.dq[j] = w.g[j] * (w.dx[b.a] - w.dx[b.b])
+			}
+			p.inflow(c.byGain[i][k], w.dq)
+			tan.reach[k] = math.Max(tan.reach[k], c.strain(w, s, i, k))
+			a := &tan.by[k]
+			add1(a.moved, w.dq, weight)
+			add1(a.rise, c.byGain[i][k], weight)
+			if i == stages-1 {
+				copy(a.x, w.dx)
+				copy(a.q, w.dq)
+				copy(a.gain, c.byGain[i][k])
+				copy(a.seen, c.byValue)
+			}
+		}
+	}
+	copy(tan.gain, c.gain[stages-1])
+	copy(tan.seen, c.value)
+	tan.known = true
+}
