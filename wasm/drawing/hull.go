@@ -13,8 +13,9 @@ type hull struct {
 	wall                             float64 // thickness
 	wheel                            chart.Point
 	radius                           float64
-	slingFrom, slingTo               float64   // where waste tanks hang
-	pane                             frame.Box // a window, where the wall is free for one
+	slingFrom, slingTo               float64       // where waste tanks hang
+	rim                              []chart.Point // the middle of the wall
+	pane                             frame.Box     // a window, where the wall is free for one
 }
 
 // wallOf is how thick the walls are over a floor so far above the ground.
@@ -22,13 +23,14 @@ func wallOf(under float64) float64 { return min(max(under*0.13, 4), 9) }
 
 func (p *Plan) hull(pic *picture, under float64) hull {
 	h := hull{
-		left: pic.x(float64(pic.l.wall)), right: pic.x(float64(pic.l.w)), roof: pic.y(0), floor: pic.y(float64(pic.l.h)),
+		left: pic.x(float64(pic.l.wall)), right: pic.x(float64(pic.l.w)), roof: pic.y(0) - pic.headroom, floor: pic.y(float64(pic.l.h)),
 		wall: wallOf(under),
 	}
 	h.ground = h.floor + under - 4
 	h.radius = (h.ground - h.floor) * 0.46
 	h.wheel = chart.Point{X: h.left + 0.36*(h.right-h.left), Y: h.ground - h.radius}
 	h.slingFrom, h.slingTo = h.wheel.X+1.7*h.radius, h.right-0.1*(h.right-h.left)
+	h.rim = h.skin(h.wall / 2)
 	return h
 }
 

@@ -15,15 +15,17 @@ type picture struct {
 	sx, sy float64 // px a cell
 	x0, y0 float64
 	thick  float64 // scale of line widths
-	text   float64 // size of labels
-	hull   hull
-	parts  []place // by part
-	joints map[string]chart.Point
-	runs   []run
-	hoses  []hose
-	rings  []ring // couplings between tubes
-	dial   dial
-	tanks  []int // parts
+	// headroom is what is left under the roof beyond what the lattice leaves, px.
+	headroom float64
+	text     float64 // size of labels
+	hull     hull
+	parts    []place // by part
+	joints   map[string]chart.Point
+	runs     []run
+	hoses    []hose
+	rings    []ring // couplings between tubes
+	dial     dial
+	tanks    []int // parts
 
 	words words
 }
@@ -99,6 +101,10 @@ func (p *Plan) fit(in frame.Box) *picture {
 	pic := &picture{in: in, l: l, joints: map[string]chart.Point{}}
 	wall := wallOf(under)
 	pic.sx = (wide - 2*wall - 4) / float64(l.w)
+	if high >= 160 { // a name fits between what is highest and the roof
+		pic.headroom = min(max(20-clearance*(high-under-over)/float64(l.h), 0), 14)
+	}
+	high -= pic.headroom
 	pic.sy = (high - under - over) / float64(l.h)
 	// Neither way much more than the other: a picture is not stretched.
 	if pic.sx > 1.5*pic.sy {
@@ -108,7 +114,7 @@ func (p *Plan) fit(in frame.Box) *picture {
 		pic.sy = 1.6 * pic.sx
 	}
 	pic.x0 = in.X0 + (wide-pic.sx*float64(l.w))/2
-	pic.y0 = in.Y0 + over + (high-under-over-pic.sy*float64(l.h))/2
+	pic.y0 = in.Y0 + over + pic.headroom + (high-under-over-pic.sy*float64(l.h))/2
 	cell := min(pic.sx, pic.sy)
 	pic.thick = min(max(cell/9, 0.62), 1.35)
 	pic.text = 12

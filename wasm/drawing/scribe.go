@@ -38,6 +38,9 @@ func (s *scribe) obstacles(p *Plan) {
 	}
 	h := &pic.hull
 	s.taken = append(s.taken, pic.square(h.wheel.X, h.wheel.Y, 2.6*h.radius, 2.6*h.radius))
+	if pic.dial.ok { // what hangs from the pump under the floor
+		s.taken = append(s.taken, frame.Box{X0: pic.dial.at.X - 5, X1: pic.dial.at.X + 5, Y0: h.floor, Y1: pic.in.Y1})
+	}
 	slices.SortFunc(s.taken, func(a, b frame.Box) int {
 		return cmp.Or(cmp.Compare(a.X0, b.X0), cmp.Compare(a.Y0, b.Y0), cmp.Compare(a.X1, b.X1), cmp.Compare(a.Y1, b.Y1))
 	})
@@ -126,13 +129,8 @@ func (s *scribe) tubed(b frame.Box, each float64) float64 {
 	if p := h.pane; meets(p, b) && !meets(p.Inset(8), b) {
 		cost += 8
 	}
-	for _, x := range [2]float64{h.left, h.right} {
-		if b.X0 < x+h.wall && b.X1 > x-h.wall {
-			cost += 20 + each
-		}
-	}
-	for _, y := range [2]float64{h.roof, h.floor} {
-		if b.Y0 < y+h.wall && b.Y1 > y-h.wall {
+	for k, c := range h.rim { // the wall, also where it leans
+		if a := h.rim[(k+len(h.rim)-1)%len(h.rim)]; meets(frame.Box{X0: min(a.X, c.X) - h.wall, X1: max(a.X, c.X) + h.wall, Y0: min(a.Y, c.Y) - h.wall, Y1: max(a.Y, c.Y) + h.wall}, b) {
 			cost += 20 + each
 		}
 	}

@@ -19,6 +19,7 @@ type words struct {
 	picked  string
 	bare    bool
 	calm    bool
+	blank   bool // nothing is known, and no number will be written
 	show    []string
 	faulty  []string // as View.Faults has them
 	seeps   []bool   // which of them are seeps
@@ -68,7 +69,7 @@ func (p *Plan) name(pic *picture, l frame.Look, v View) {
 	if w.same(p, l, v) {
 		return
 	}
-	w.done, w.units, w.picked, w.bare, w.calm = true, l.Units, v.Picked, v.Bare, l.Calm
+	w.done, w.units, w.picked, w.bare, w.calm, w.blank = true, l.Units, v.Picked, v.Bare, l.Calm, v.Sample == nil
 	w.show = append(w.show[:0], v.Show...)
 	w.faulty, w.seeps = w.faulty[:0], w.seeps[:0]
 	for _, f := range v.Faults {
@@ -96,7 +97,7 @@ func flowing(l network.Lineup, part network.Part) bool {
 }
 
 func (w *words) same(p *Plan, l frame.Look, v View) bool {
-	if !w.done || w.units != l.Units || w.picked != v.Picked || w.bare != v.Bare || w.calm != l.Calm || !slices.Equal(w.show, v.Show) || len(w.faulty) != len(v.Faults) || len(w.open) != len(p.g.parts) {
+	if !w.done || w.units != l.Units || w.picked != v.Picked || w.bare != v.Bare || w.calm != l.Calm || w.blank != (v.Sample == nil) || !slices.Equal(w.show, v.Show) || len(w.faulty) != len(v.Faults) || len(w.open) != len(p.g.parts) {
 		return false
 	}
 	for i, f := range v.Faults {
@@ -146,22 +147,8 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 		}
 		pic.words.numbers = append(pic.words.numbers, slot{what, of, at, side, wide, !ok})
 	}
-	if pic.dial.ok {
-		r := pic.dial.r
-		const below = 0.62 // of the radius, where the needle does not come
-		if room := 2*r*math.Sqrt(1-below*below) - 2; chart.Wide("88 psi", s.size, true) < room {
-			pic.words.numbers = append(pic.words.numbers, slot{what: pressureOf, at: chart.Point{X: pic.dial.at.X, Y: pic.dial.at.Y + below*r + 0.3*s.size}, side: chart.Middle, wide: room})
-		} else {
-			add(pressureOf, -1, pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
-		}
-	}
-	for _, t := range pic.tanks {
-		b := pic.parts[t].box
-		if full := l.Units.Format(p.g.parts[t].(network.Tank).Capacity, 2); chart.Wide(full, s.size, true)+4 <= b.Wide() {
-			pic.words.numbers = append(pic.words.numbers, slot{what: waterOf, of: t, at: chart.Point{X: (b.X0 + b.X1) / 2, Y: b.Y1 - 7}, side: chart.Middle, wide: b.Wide()})
-			continue
-		}
-		add(waterOf, t, b)
+	if !pic.words.blank {
+		s.known(p, l, add)
 	}
 	for i, f := range v.Faults {
 		seep, ok := f.(network.Seep)
@@ -179,6 +166,28 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 		if flowing(v.Lineup, part) {
 			add(flowOf, i, pic.parts[i].box)
 		}
+	}
+}
+
+// known keeps room for the pressure at the gauge and what is in the tanks.
+func (s *scribe) known(p *Plan, l frame.Look, add func(what numbered, of int, beside frame.Box)) {
+	pic := s.pic
+	if pic.dial.ok {
+		r := pic.dial.r
+		const below = 0.62 // of the radius, where the needle does not come
+		if room := 2*r*math.Sqrt(1-below*below) - 2; chart.Wide("88 psi", s.size, true) < room {
+			pic.words.numbers = append(pic.words.numbers, slot{what: pressureOf, at: chart.Point{X: pic.dial.at.X, Y: pic.dial.at.Y + below*r + 0.3*s.size}, side: chart.Middle, wide: room})
+		} else {
+			add(pressureOf, -1, pic.square(pic.dial.at.X, pic.dial.at.Y, 2*r, 2*r))
+		}
+	}
+	for _, t := range pic.tanks {
+		b := pic.parts[t].box
+		if full := l.Units.Format(p.g.parts[t].(network.Tank).Capacity, 2); chart.Wide(full, s.size, true) <= b.Wide()+2 {
+			pic.words.numbers = append(pic.words.numbers, slot{what: waterOf, of: t, at: chart.Point{X: (b.X0 + b.X1) / 2, Y: b.Y1 - 7}, side: chart.Middle, wide: b.Wide()})
+			continue
+		}
+		add(waterOf, t, b)
 	}
 }
 
@@ -256,7 +265,7 @@ func (s *scribe) titles(p *Plan, v View) {
 			far = 64
 		}
 		if n.must == 3 {
-			overTube = 70
+			far, overTube = max(far, 62), 90
 		}
 		if n.must < 3 {
 			far, overTube = 120, 70

@@ -29,7 +29,7 @@ func (s system) rig() (*network.Rig, error) {
 		add(network.Selector{Name: "pick-up valve", Ports: []string{"tank outlet", "pick-up hose", "pump in"}, Positions: []network.Position{
 			{Name: "tank", Joins: [][2]string{{"tank outlet", "pump in"}}},
 			{Name: "pick-up", Joins: [][2]string{{"pick-up hose", "pump in"}}},
-		}}, network.Joint{Name: "pick-up hose"})
+		}}, network.Joint{Name: "pick-up hose", Along: stands["pick-up hose"]})
 	}
 	add(tank, pump)
 	if s.PumpCheck {
@@ -52,7 +52,7 @@ func (s system) rig() (*network.Rig, error) {
 			line("fill tube", "fill", "tank top", 0)
 		}
 	}
-	add(network.Drain{Name: "low-point drain", At: "low point"}, network.Joint{Name: "low point", Z: -0.1 * unit.Metre, Place: "belly pan"})
+	add(network.Drain{Name: "low-point drain", At: "low point"}, network.Joint{Name: "low point", Z: -0.1 * unit.Metre, Place: "belly pan", Along: stands["low point"]})
 	line("low line", "cold", "low point", 0)
 	line("kitchen line", "cold", "kitchen", 10*unit.Foot)
 	line("basin line", "cold", "basin", 14*unit.Foot)
@@ -78,7 +78,40 @@ func (s system) rig() (*network.Rig, error) {
 			add(network.Fixture{Name: "outside shower", At: "outside cold"})
 		}
 	}
-	return network.New("Your water system", items...)
+	return network.New("Your water system", placed(items)...)
+}
+
+// stands is where the joints are along the vehicle, for the picture alone: tank and
+// pump at the back, the kitchen in front.
+var stands = map[string]unit.Length{
+	"tank outlet": 6.6, "tank top": 6.6, "pick-up hose": 6.3, "pump in": 5.9, "pump outlet": 5.2, "behind the pump": 5.1, "manifold": 4.5,
+	"regulated": 6.6, "city": 6, "fill": 5.6, "cold": 3.5, "low point": 3.5,
+	"kitchen hot": 0.7, "kitchen": 1.3, "appliance": 1.9, "basin": 3.2, "toilet": 4,
+	"heater cold": 3.1, "heater in": 2.6, "heater tank": 2, "heater out": 1.5, "hot": 1,
+	"outside hot": 4.2, "outside cold": 4.6, "outside hose": 5.2,
+}
+
+// placed adds where the joints stand of which the items say nothing else.
+func placed(items []network.Item) []network.Item {
+	said := map[string]bool{}
+	for _, it := range items {
+		if j, ok := it.(network.Joint); ok {
+			said[j.Name] = true
+		}
+	}
+	for _, it := range items[:len(items):len(items)] {
+		p, ok := it.(network.Part)
+		if !ok {
+			continue
+		}
+		for _, j := range p.Joints() {
+			if at, known := stands[j]; known && !said[j] {
+				said[j] = true
+				items = append(items, network.Joint{Name: j, Untold: true, Along: at})
+			}
+		}
+	}
+	return items
 }
 
 // hot is the heater's side, with its three valves where it has a bypass.
