@@ -75,7 +75,7 @@ func TestRandomRigs(t *testing.T) {
 // turned out to come first; a section that was pulled back to its start once its
 // devices had found rest.
 func TestRigsThatOnceFailed(t *testing.T) {
-	for _, seed := range []uint64{108861, 109993, 108774, 108934, 107595, 201729, 304127, 305098, 308404} {
+	for _, seed := range []uint64{108861, 109993, 108774, 108934, 107595, 201729, 304127, 305098, 308404, 403313, 406683} {
 		_, _, err := randomRig(seed)
 		require.NoError(t, err, "seed %d", seed)
 	}

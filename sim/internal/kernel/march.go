@@ -19,10 +19,11 @@ const leastStep = 1e-13
 // instant is the span within which events count as one, s.
 const instant = 1e-9
 
-// A device that changes again shortly after is uneasy; after some changes it is
-// held, at first for a restless time, at most for the longest hold, s.
+// A device that changes again shortly after, faster than water that has mass could
+// follow, is uneasy; after some changes it is held, at first for a restless time, at
+// most for the longest hold, s.
 const (
-	shortly     = 1e-4
+	shortly     = 1e-3
 	patience    = 10
 	restless    = 1e-8
 	longestHold = 0.05
@@ -42,6 +43,11 @@ const wildDrop = 1e7
 
 // wildHead is a head that no coach has, Pa: no start for another mode.
 const wildHead = 1e9
+
+// refusals is how often a step is cut by what its error asks for. The error of a stiff
+// store that is off its section's head does not fall with the step until that is
+// shorter than the moment in which it settles.
+const refusals = 20
 
 // Emission is a change of a device's state worth telling.
 type Emission struct {
@@ -379,8 +385,10 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			if h <= 1e-15*w.t+leastStep { // as short as steps go
 				break
 			}
-			h *= math.Max(0.2, math.Min(0.8, 0.85*math.Pow(e, -0.25)))
-			continue
+			if tries < refusals {
+				h *= math.Max(0.2, math.Min(0.8, 0.85*math.Pow(e, -0.25)))
+				continue
+			}
 		}
 		h /= 4
 	}
