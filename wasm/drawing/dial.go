@@ -16,6 +16,24 @@ func (p *Plan) Dial(in frame.Box) (at chart.Point, r float64, ok bool) {
 	return d.at, d.r, d.ok
 }
 
+// The scale of the dial: where it begins, degrees clockwise from three o'clock, and
+// how far it goes round.
+const from0, sweep = 135.0, 270.0
+
+// full is the pressure at the end of the scale, by where the pump stops.
+func full(stops unit.Pressure) unit.Pressure { return 1.45 * stops }
+
+// Needle is the pressure that the gauge's needle would show if it pointed dx, dy
+// away from its axle, on the scale of the rig's own pump.
+func (p *Plan) Needle(dx, dy float64) unit.Pressure {
+	_, stops := switchOf(p.g.parts[p.g.nodes[p.gauge].part].(network.Pump))
+	a := math.Mod(deg(math.Atan2(dy, dx))-from0+720, 360)
+	if a > sweep+(360-sweep)/2 { // before its beginning
+		a = 0
+	}
+	return full(stops) * unit.Pressure(min(a/sweep, 1))
+}
+
 // gauge draws the dial and its needle.
 func (m *mover) gauge() {
 	g := m.pic.dial
@@ -27,9 +45,9 @@ func (m *mover) gauge() {
 	if m.v.Starts != 0 || m.v.Stops != 0 {
 		starts, stops = m.v.Starts, m.v.Stops
 	}
-	top := 1.45 * float64(stops)
+	top := float64(full(stops))
 	angle := func(p float64) float64 {
-		return (135 + 270*min(max(p/top, 0), 1.03)) * math.Pi / 180
+		return (from0 + sweep*min(max(p/top, 0), 1.03)) * math.Pi / 180
 	}
 	line := m.pic.ink()
 	b := m.pic.parts[m.p.g.nodes[m.p.gauge].part].box

@@ -34,6 +34,21 @@ func (l *Live) Fill(tank string, v unit.Volume) error {
 	return l.resume(l.model, l.lineup, l.faults, sim.Start{Tanks: map[string]unit.Volume{tank: v}}, true)
 }
 
+// Press makes the gauge read p from now on, as if so much water had been let out of
+// its lines or pushed in. What the tanks hold and which pumps run stays.
+func (l *Live) Press(p unit.Pressure) error {
+	start := sim.Start{Tanks: map[string]unit.Volume{}, Pumps: map[string]bool{}, Pressures: map[string]unit.Pressure{l.gauge: p}}
+	for _, part := range l.rig.Parts() {
+		switch part.Kind() {
+		case "tank":
+			start.Tanks[part.ID()], _ = l.Sample().Water(part.ID())
+		case "pump":
+			start.Pumps[part.ID()] = l.Running(part.ID())
+		}
+	}
+	return l.goOn(l.model, l.lineup, l.faults, start, true, func(o sim.Options) (*sim.Run, error) { return l.model.Begin(l.lineup, l.faults, o) })
+}
+
 // Refit goes on with another rig, such as the same with another accumulator. Its
 // parts stand as those of the same names do.
 func (l *Live) Refit(rig *network.Rig) error {
@@ -47,6 +62,11 @@ func (l *Live) Refit(rig *network.Rig) error {
 // resume goes on from the present in another way; where it cannot, all stays as it
 // was. A change that a person made begins the account of cycles anew.
 func (l *Live) resume(m *sim.Model, lineup network.Lineup, faults network.Faults, start sim.Start, person bool) error {
+	return l.goOn(m, lineup, faults, start, person, func(o sim.Options) (*sim.Run, error) { return m.Resume(l.run, lineup, faults, o) })
+}
+
+// goOn puts the run that begins now in place of the one there is.
+func (l *Live) goOn(m *sim.Model, lineup network.Lineup, faults network.Faults, start sim.Start, person bool, begin func(sim.Options) (*sim.Run, error)) error {
 	o := l.opts
 	o.Start, o.Schedule = start, nil
 	now := l.run.Time()
@@ -56,7 +76,7 @@ func (l *Live) resume(m *sim.Model, lineup network.Lineup, faults network.Faults
 			o.Schedule = append(o.Schedule, c)
 		}
 	}
-	next, err := m.Resume(l.run, lineup, faults, o)
+	next, err := begin(o)
 	if err != nil {
 		return err
 	}

@@ -365,6 +365,18 @@ func TestChanges(t *testing.T) {
 	require.True(t, ok)
 	assert.InEpsilon(t, float64(20*unit.USGallon), float64(v), 1e-9)
 
+	require.NoError(t, l.Press(36*unit.PSI))
+	pressed, _ := l.Sample().Pressure(l.Gauge())
+	assert.InEpsilon(t, float64(36*unit.PSI), float64(pressed), 1e-4)
+	v, _ = l.Sample().Water("fresh tank")
+	assert.InEpsilon(t, float64(20*unit.USGallon), float64(v), 1e-6, "the tank keeps what it holds")
+	assert.False(t, l.Running("pump"))
+	require.NoError(t, l.Press(25*unit.PSI)) // below where it starts
+	l.SetRate(1)
+	w.play(l, l.Time()+0.2)
+	assert.True(t, l.Running("pump"))
+	l.SetRate(60)
+
 	var items []network.Item
 	for _, j := range rig.Joints() {
 		items = append(items, j)

@@ -273,6 +273,57 @@ func TestThingsAreTurned(t *testing.T) {
 	}
 }
 
+// The gauge's needle goes where it is dragged, a tap opens as far as it is pulled.
+func TestThingsArePulled(t *testing.T) {
+	for _, size := range sizes {
+		l := house(t, "nosuction", "")
+		p := play(l, size.paper, size.free, frame.Look{})
+		p.frames(2)
+		x, y, r := p.dial(t)
+		act := p.touch(x+0.5*r, y, x, y-20) // straight up: half of the scale
+		require.True(t, act.Needle, size.name)
+		_, stops := l.Switch()
+		assert.InEpsilon(t, 1.45*float64(stops)/2, float64(act.Press), 1e-6)
+		require.NoError(t, l.Press(act.Press))
+		p.frames(1)
+		assert.Contains(t, p.labels(), unit.US.Format(act.Press, 2), "the needle stands there")
+		// Round to the left and below its beginning it stands at nothing, to the right at its end.
+		assert.Zero(t, p.touch(x, y-10, x-11, y+18).Press)
+		assert.InEpsilon(t, 1.45*float64(stops), float64(p.touch(x, y-10, x+11, y+18).Press), 1e-6)
+		assert.False(t, p.touch(x, y-9, x, y-9).Needle, "a touch moves nothing")
+
+		x, y = p.find(t, "galley cold tap", size.free)
+		p.s.Touch(frame.Pointer{X: x, Y: y, Down: true, Held: true})
+		act = p.s.Touch(frame.Pointer{X: x, Y: y - 32, Held: true})
+		assert.Equal(t, scene.Act{Part: "galley cold tap", Set: network.Open(0.5), Turned: true, Pulled: true}, act, size.name)
+		require.NoError(t, l.Turn(network.Lineup{act.Part: act.Set}))
+		assert.Equal(t, scene.Act{}, p.s.Touch(frame.Pointer{X: x, Y: y - 33, Held: true}), "not each pixel is a step")
+		assert.Equal(t, network.Open(1), p.s.Touch(frame.Pointer{X: x, Y: y - 90, Held: true}).Set)
+		assert.Equal(t, network.Shut(), p.s.Touch(frame.Pointer{X: x, Y: y + 40, Held: true}).Set)
+		assert.Equal(t, scene.Act{}, p.s.Touch(frame.Pointer{X: x, Y: y + 40, Up: true}), "and stays where it was let go")
+	}
+}
+
+// dial is where the gauge is: the largest ring whose middle is its own.
+func (p *player) dial(t *testing.T) (x, y, r float64) {
+	t.Helper()
+	for _, m := range p.f.Moving.Marks {
+		s, ok := m.(chart.Shape)
+		if !ok || !s.Closed || s.Fill != chart.Paper || s.Line != chart.Body || len(s.Points) != 30 || s.Points[0].Y > p.s.Strip().Y0 {
+			continue
+		}
+		x0, x1, y0, y1 := s.Points[0].X, s.Points[0].X, s.Points[0].Y, s.Points[0].Y
+		for _, q := range s.Points {
+			x0, x1, y0, y1 = min(x0, q.X), max(x1, q.X), min(y0, q.Y), max(y1, q.Y)
+		}
+		if x1-x0 > 2*r {
+			x, y, r = (x0+x1)/2, (y0+y1)/2, (x1-x0)/2
+		}
+	}
+	require.Positive(t, r)
+	return x, y, r
+}
+
 // crown looks for it right of the pen or left of the paper.
 func (p *player) crown(t *testing.T, free frame.Box) (x, y float64) {
 	t.Helper()

@@ -3,6 +3,7 @@ package scene
 import (
 	"math"
 
+	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/wasm/frame"
 	"quietpump/wasm/live"
@@ -16,6 +17,9 @@ type Act struct {
 	Rate   float64         // that the crown was set to; 0: it was not
 	Filled bool            // the water in Part, a tank, was moved
 	Fill   float64         // to this share of what it holds
+	Pulled bool            // Part is being pulled open or shut as Set says, and the hand still holds it
+	Needle bool            // the gauge's needle was moved
+	Press  unit.Pressure   // to this pressure
 }
 
 // A hand is what a finger holds.
@@ -25,6 +29,7 @@ type hand struct {
 	x, y  float64 // where it was put down
 	from  float64 // the rate, or the time at the pen, then
 	moved bool
+	step  int // of a part that is pulled, in pulls
 }
 
 type held int
@@ -32,6 +37,7 @@ type held int
 const (
 	nothing held = iota
 	aPart
+	theNeedle
 	theCrown
 	thePaper
 )
@@ -59,12 +65,14 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		return Act{}
 	}
 	if p.Down {
-		*h = hand{x: p.X, y: p.Y}
+		*h = hand{x: p.X, y: p.Y, step: -1}
 		switch {
 		case pl.crown.Holds(p.X, p.Y):
 			h.holds, h.from = theCrown, s.live.Rate()
 		case pl.paper.Holds(p.X, p.Y):
 			h.holds, h.from = thePaper, s.at()
+		case s.overDial(p.X, p.Y) && !pl.pump.Holds(p.X, p.Y):
+			h.holds = theNeedle
 		default:
 			if part, ok := s.plan.Find(across(pl.drawing, p.X), p.Y, pl.drawing); ok && pl.drawing.Inset(-8).Holds(p.X, p.Y) {
 				h.holds, h.part = aPart, part
@@ -99,11 +107,11 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		s.pull(h.from, (p.X-h.x)*s.roll.perPx)
 	case h.holds == thePaper && p.Up:
 		s.roll.end = math.NaN() // a touch lets it go
+	case h.holds == theNeedle && h.moved:
+		at, _, _ := s.plan.Dial(pl.drawing)
+		act = Act{Needle: true, Press: s.plan.Needle(p.X-across(pl.drawing, at.X), p.Y-at.Y)}
 	case h.holds == aPart && h.moved:
-		t, is := s.part(h.part).(network.Tank)
-		if at, ok := s.plan.Where(h.part, pl.drawing); is && ok {
-			act = Act{Part: t.Name, Filled: true, Fill: math.Min(math.Max((at.Y1-p.Y)/(at.Y1-at.Y0), 0), 1)}
-		}
+		act = s.pulled(p)
 	case h.holds == aPart && p.Up:
 		act.Part = h.part
 		act.Set, act.Turned = Turn(s.rig, s.live.Lineup(), h.part)
@@ -112,6 +120,48 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		*h = hand{}
 	}
 	return act
+}
+
+// overDial reports whether a finger is on the gauge.
+func (s *Scene) overDial(x, y float64) bool {
+	at, r, ok := s.plan.Dial(s.places.drawing)
+	return ok && math.Hypot(x-across(s.places.drawing, at.X), y-at.Y) <= math.Max(r, 22)
+}
+
+// A pull is how far a hand goes from shut to open, px, and in how many steps.
+const (
+	pull  = 64
+	pulls = 8
+)
+
+// pulled moves the float of a tank with the finger, and opens what opens by hand as
+// far as the finger goes up from where it was put down.
+func (s *Scene) pulled(p frame.Pointer) Act {
+	h := &s.hand
+	at, ok := s.plan.Where(h.part, s.places.drawing)
+	if !ok {
+		return Act{}
+	}
+	switch part := s.part(h.part).(type) {
+	case network.Tank:
+		return Act{Part: part.Name, Filled: true, Fill: math.Min(math.Max((at.Y1-p.Y)/(at.Y1-at.Y0), 0), 1)}
+	case network.Fixture, network.Shutoff, network.Drain:
+		stands := s.live.Lineup().Of(part).Opening()
+		if h.step < 0 { // the first step: from how it stood
+			h.from = stands
+		}
+		step := int(math.Round(pulls * math.Min(math.Max(h.from+(h.y-p.Y)/pull, 0), 1)))
+		if step == h.step || h.step < 0 && step == int(math.Round(pulls*h.from)) {
+			return Act{}
+		}
+		h.step = step
+		to := network.Shut()
+		if step > 0 {
+			to = network.Open(float64(step) / pulls)
+		}
+		return Act{Part: h.part, Set: to, Turned: true, Pulled: true}
+	}
+	return Act{}
 }
 
 func (s *Scene) part(name string) network.Part {

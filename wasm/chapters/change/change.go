@@ -192,6 +192,10 @@ func (c *Chapter) do(e sheet.Event) error {
 		if t, ok := firstOf[network.Tank](l.Rig()); ok && number {
 			return l.Fill(t.Name, t.Capacity*unit.Volume(x))
 		}
+	case "press":
+		if _, stops := l.Switch(); number && stops > 0 {
+			return l.Press(gaugeTo * stops * unit.Pressure(x))
+		}
 	case "wave":
 		if w, ok := waveAt(l, c.running()); ok {
 			c.wave, c.waved = &w, c.now
@@ -277,6 +281,8 @@ func (c *Chapter) Touch(p frame.Pointer) {
 		if t, ok := firstOf[network.Tank](c.stage.Live.Rig()); ok {
 			c.trouble(c.stage.Live.Fill(act.Part, t.Capacity*unit.Volume(act.Fill)))
 		}
+	case act.Needle:
+		c.trouble(c.stage.Live.Press(act.Press))
 	case act.Part != "":
 		c.problem = ""
 		c.pick(act.Part)

@@ -115,6 +115,23 @@ func TestTheHose(t *testing.T) {
 	assert.Equal(t, "The tank runs over", title)
 }
 
+// What the needle is dragged to is where the pump goes on from.
+func TestTheNeedle(t *testing.T) {
+	c, w := begin(t), newWall()
+	w.play(c, 0.2)
+	do(c, "rate", "0")
+	do(c, "press", "0.6")
+	require.Empty(t, c.problem)
+	l := c.stage.Live
+	_, stops := l.Switch()
+	p, _ := l.Sample().Pressure(l.Gauge())
+	assert.InEpsilon(t, 0.6*1.45*float64(stops), float64(p), 1e-6)
+	do(c, "press", "0.1")
+	w.play(c, 0.5)
+	pump, _ := l.Pump()
+	assert.True(t, l.Running(pump.Name), "so low the pump starts")
+}
+
 func TestTheWave(t *testing.T) {
 	c, w := begin(t), newWall()
 	w.play(c, 0.2)

@@ -42,7 +42,9 @@ func (c *Chapter) write(sys unit.System) sheet.Sheet {
 	c.seeps(&s, sys)
 	c.stores(&s, sys)
 	c.supply(&s, sys)
-	s.Add(sheet.Words{Text: "Touch the things themselves, or press here", Style: sheet.Head})
+	c.pressure(&s, sys)
+	s.Add(sheet.Words{Text: "Touch the things themselves, or press here", Style: sheet.Head},
+		sheet.Words{Text: "Pull a tap open by its lever, drag the gauge's needle, slide the water in the tank.", Style: sheet.Small})
 	s.Add(c.stage.Clock()...)
 	s.Add(c.stage.Hands())
 	s.Add(sheet.Words{Text: "The knock of a tap", Style: sheet.Head})
@@ -158,6 +160,19 @@ func (c *Chapter) supply(s *sheet.Sheet, sys unit.System) {
 		s.Add(sheet.Slide{Do: "fill", Ask: "In the " + tank.Name, At: math.Round(100*float64(v/tank.Capacity)) / 100, Shows: scene.Water(sys, v)})
 	}
 }
+
+// pressure asks what the gauge is to show, for those who do not drag its needle.
+func (c *Chapter) pressure(s *sheet.Sheet, sys unit.System) {
+	l := c.stage.Live
+	p, ok := l.Sample().Pressure(l.Gauge())
+	if _, stops := l.Switch(); ok && stops > 0 {
+		at := math.Round(50*float64(p/(gaugeTo*stops))) / 50
+		s.Add(sheet.Slide{Do: "press", Ask: "The pressure in the lines, now", At: min(max(at, 0), 1), Shows: sys.Format(max(unit.Pressure(math.Round(float64(p)/500)*500), 0), 2)})
+	}
+}
+
+// gaugeTo is how far up the pressure can be set, in times of what the pump stops at.
+const gaugeTo = 1.45
 
 // wavy is the note beside the wave.
 func (c *Chapter) wavy(sys unit.System) sheet.Sheet {

@@ -247,6 +247,7 @@ func (c *Chapter) Touch(p frame.Pointer) {
 	switch {
 	case act.Rate > 0:
 		c.notes.Rate = max(c.notes.Rate, c.stage.Live.Rate())
+	case act.Pulled: // what is turned is turned all the way, and billed once
 	case act.Turned:
 		c.turn(act.Part)
 	case act.Part != "":
