@@ -21,7 +21,6 @@ type bare struct {
 	main                   float64 // Pa
 	flow                   float64 // m³/s
 	friction               float64 // of the tube: d = friction·q|q|, Pa·s²/m⁶
-	valve                  float64 // drop at the valve at that flow; zero: all that is left
 	reaches                int
 	until                  float64 // s
 	moves                  []Move

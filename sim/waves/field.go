@@ -34,6 +34,7 @@ type field struct {
 	aft     []float64 // by spot: x − B·q with it, on its way to the one before
 	reaches []reach
 	vapour  float64 // pressure at which water boils, Pa gauge
+	torn    bool    // there is vapour in some tube
 	dt      float64
 }
 
@@ -48,10 +49,10 @@ func (f *field) send(r *reach) {
 	fore, aft := f.fore[r.first:r.last+1], f.aft[r.first:r.last+1]
 	for i := range s {
 		p := &s[i]
-		d := r.share * loss(r.law, p.out)
+		d := r.share * r.law.Loss(p.out)
 		e := d
 		if p.in != p.out {
-			e = r.share * loss(r.law, p.in)
+			e = r.share * r.law.Loss(p.in)
 		}
 		if r.lag != 0 {
 			before, after := max(i-1, 0), min(i+1, len(s)-1)
@@ -62,12 +63,6 @@ func (f *field) send(r *reach) {
 		fore[i] = p.x + r.b*p.out - d
 		aft[i] = p.x - r.b*p.in + e
 	}
-}
-
-// loss is the drop along a tube's law.
-func loss(l *kernel.Law, q float64) float64 {
-	d, _ := l.Drop(q)
-	return d
 }
 
 // inside brings the spots within a tube to the next instant. Where the head would
@@ -97,24 +92,8 @@ func (f *field) inside(r *reach) {
 		p.cavity = math.Max(0, p.cavity-f.dt*(p.in-p.out))
 		if p.cavity < 1e-18 { // a rounding's worth
 			p.cavity = 0
+			continue
 		}
+		f.torn = true
 	}
-}
-
-// energy is that of the water on its way along a tube, its heads counted from a head
-// of rest: Σ (fore² + aft²)·Δt/4B before friction, J.
-func (f *field) energy(r *reach, rest float64) float64 {
-	sum := 0.0
-	for i := r.first; i <= r.last; i++ {
-		p := &f.spots[i]
-		if i < r.last {
-			c := p.x - rest + r.b*p.out
-			sum += c * c
-		}
-		if i > r.first {
-			c := p.x - rest - r.b*p.in
-			sum += c * c
-		}
-	}
-	return sum * f.dt / (4 * r.b)
 }

@@ -75,22 +75,3 @@ func (v *vessel) rests(x float64) bool {
 	}
 	return false
 }
-
-// energy is what the vessel has taken up from where it stood at head rest, J, above
-// what the water carried at that head.
-func (v *vessel) energy(x, rest float64) float64 {
-	if !v.gas {
-		return 0.5 * v.c * (x - rest) * (x - rest)
-	}
-	// −∫(P − P_rest)·dV of the gas from rest to x.
-	at := func(x float64) (p, gas float64) {
-		p = math.Max(x-v.gz, leastGas)
-		return p, v.v0 * math.Pow(v.p0/p, v.invN)
-	}
-	p, gas := at(x)
-	pr, gr := at(rest)
-	if n := 1 / v.invN; n != 1 {
-		return (p*gas-pr*gr)/(n-1) + pr*(gas-gr)
-	}
-	return pr*gr*math.Log(gr/gas) + pr*(gas-gr)
-}

@@ -424,6 +424,7 @@ func (r *Run) step1() {
 	r.hands()
 	r.flaps()
 	f := &r.field
+	f.torn = false
 	for i := range f.reaches {
 		f.send(&f.reaches[i])
 	}

@@ -33,7 +33,7 @@ func (v *vapour) take(cavity float64, spot int32, n int) {
 // keepVapour notes where there is vapour now.
 func (r *Run) keepVapour() {
 	f := &r.field
-	for k := range f.reaches {
+	for k := 0; f.torn && k < len(f.reaches); k++ {
 		w := &f.reaches[k]
 		for i := w.first + 1; i < w.last; i++ {
 			if c := f.spots[i].cavity; c > 0 {

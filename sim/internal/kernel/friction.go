@@ -125,3 +125,18 @@ func (t *Table) at(u float64) (phi, dphi float64) {
 	dphi = (s.c[1] + x*(2*s.c[2]+x*(3*s.c[3]+x*(4*s.c[4]+x*5*s.c[5])))) * s.inv
 	return phi, dphi
 }
+
+// phi returns φ alone.
+func (t *Table) phi(u float64) float64 {
+	if u < 1 {
+		return 64 * laminar * u
+	}
+	i := int((math.Float64bits(u) - 0x3ff<<52) >> (52 - segmentBits))
+	if i >= len(t.seg) {
+		f, _ := hydraulics.Phi(u*laminar, t.rough)
+		return f
+	}
+	s := &t.seg[i]
+	x := (u - s.u0) * s.inv
+	return s.c[0] + x*(s.c[1]+x*(s.c[2]+x*(s.c[3]+x*(s.c[4]+x*s.c[5]))))
+}

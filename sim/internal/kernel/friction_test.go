@@ -43,3 +43,23 @@ func BenchmarkTable(b *testing.B) {
 	}
 	_ = sum
 }
+
+// A loss asked for alone is the drop, whatever the law.
+func TestLossIsDrop(t *testing.T) {
+	rough := NewTable(1e-3)
+	for _, l := range []*Law{
+		{Off: 3, Lam: 2, Kap: 5e9, Still: 1e-3},
+		{Kap: 1e10, Friction: []Friction{{R: 1e4, F: 1e-5, Table: rough}}},
+		{Pow: 1e9, Inv: 1.852, QLin: 1e-6},
+		{Curve: &Curve{Q: []float64{0, 1e-4}, Rise: []float64{4e5, 0}, Slope: []float64{-4e9, -4e9}}},
+	} {
+		for q := 1e-13; q < 10; q *= 3 {
+			for _, q := range []float64{q, -q, 0} {
+				d, _ := l.Drop(q)
+				if e := l.Loss(q); math.Abs(e-d) > 1e-12*math.Abs(d) {
+					t.Fatalf("%+v: %g at %g, not %g", l, e, q, d)
+				}
+			}
+		}
+	}
+}

@@ -102,6 +102,25 @@ func (l *Law) Drop(q float64) (d, slope float64) {
 	return d, slope
 }
 
+// Loss returns d(q) alone, for those who ask it of a tube at every instant.
+func (l *Law) Loss(q float64) float64 {
+	if l.Pow != 0 || l.Curve != nil {
+		d, _ := l.Drop(q)
+		return d
+	}
+	aq := math.Abs(q)
+	k := l.Kap * aq
+	if k*aq < l.Still {
+		k, _ = atRest(l.Kap, math.Sqrt(l.Still/l.Kap), aq)
+	}
+	d := aq * (l.Lam + k)
+	for i := range l.Friction {
+		f := &l.Friction[i]
+		d += f.F * f.Table.phi(f.R*aq)
+	}
+	return l.Off + math.Copysign(d, q)
+}
+
 // atRest returns drop over flow and slope of a quadratic law below flow l.
 func atRest(kap, l, aq float64) (k, slope float64) {
 	r := aq * aq / l
