@@ -29,11 +29,15 @@ type hub struct {
 	f                     []float64
 }
 
-// tolerances of a hub's solution: a law may miss its head by this, Pa, and a head
-// that no equation decides keeps what it has by this, m³/(s·Pa).
+// Tolerances of a hub's solution: by how much a law may miss its head, Pa, and a node
+// its balance, m³/s; and what holds a head that no equation decides, m³/(s·Pa).
 const (
 	slip = 1e-7
+	drip = 1e-16
 	hold = 1e-22
+	// trickle is what has to run into a node that boils before it is thought to fill,
+	// m³/s: where a law is flat, flows are known no better than that.
+	trickle = 1e-9
 )
 
 const mostRounds = 60
@@ -49,7 +53,7 @@ func (r *Run) solve(h *hub) {
 		return
 	}
 	for _, i := range h.nodes {
-		r.nodes[i].boils = false
+		r.nodes[i].boils = r.nodes[i].cavity > 0
 	}
 	// Cavities open and close, and bladders, until each is on its own side.
 	for range len(h.nodes) + len(h.vessels) + 2 {
@@ -65,7 +69,7 @@ func (r *Run) solve(h *hub) {
 			switch {
 			case !n.boils && n.x < boiling-slip:
 				n.boils, changed = true, true
-			case n.boils && r.left(h, k) < 0:
+			case n.boils && r.left(h, k) < -trickle*r.field.dt:
 				n.boils, changed = false, true
 			}
 		}
@@ -138,7 +142,7 @@ func (r *Run) newton(h *hub) {
 				a[k*n+k], f[k] = 1, 0
 				continue
 			}
-			worst = math.Max(worst, math.Abs(f[k])/a[k*n+k])
+			worst = math.Max(worst, (math.Abs(f[k])-drip)/a[k*n+k])
 		}
 		if round > 0 && worst < slip {
 			return
