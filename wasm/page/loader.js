@@ -256,25 +256,29 @@ function outlive() {
 	);
 }
 
-// --- The program, on its way since start.js. Its bytes are counted on a copy of the
-// stream, so that compiling it does not wait for that.
-async function count() {
+// --- The program, on its way since start.js. Painting the bar takes from compiling:
+// twice a second is enough.
+const painting = setInterval(() => {
 	const bar = byId("loaded");
-	const reader = (await globalThis.coming.copy).body.getReader();
-	let have = 0;
-	// Painting the bar takes from compiling: five times a second is enough.
-	const painting = setInterval(() => {
-		bar.value = have;
-		byId("share").textContent = `${Math.min(100, Math.floor((100 * have) / bar.max))} %`;
-	}, 200);
-	for (let part = await reader.read(); !part.done; part = await reader.read()) have += part.value.length;
-	clearInterval(painting);
-}
+	bar.value = globalThis.coming.bytes;
+	byId("share").textContent = `${Math.min(100, Math.floor((100 * bar.value) / bar.max))} %`;
+}, 500);
+
+// The still and the first note are on the screen, and the browser has done with opening
+// the page, before the program takes all there is of its time.
+const painted = new Promise((done) => {
+	const soon = () => requestAnimationFrame(() => setTimeout(done));
+	if (document.readyState === "complete") soon();
+	else addEventListener("load", soon);
+});
 
 async function run() {
-	count().catch(() => {}); // whatever it is, the program itself will say so
 	const go = new globalThis.Go();
+	// Until the first picture nothing is worth looking for garbage.
+	go.env = { GOGC: "1600" };
 	const instance = await WebAssembly.instantiate(await globalThis.coming.program, go.importObject);
+	clearInterval(painting);
+	await painted;
 	byId("loading").firstElementChild.textContent = "Starting it";
 	await go.run(instance);
 	throw new Error("the program ended");

@@ -1,12 +1,35 @@
 // The program is asked for before anything else, and the browser compiles it as it
 // comes. The loader takes it from here.
 {
+	// Its bytes are counted as they go by. The worker of an earlier visit has them all, and
+	// there the browser may have kept what it made of them: that is not to be got between.
+	const coming = { bytes: 0 };
 	const response = fetch(document.currentScript.dataset.program).then((answer) => {
 		if (!answer.ok) throw new Error(`the program did not come: ${answer.status}`);
-		return answer;
+		if (navigator.serviceWorker?.controller) return answer;
+		const reader = answer.body.getReader();
+		const counted = new ReadableStream({
+			async pull(to) {
+				const { done, value } = await reader.read();
+				if (done) return to.close();
+				coming.bytes += value.length;
+				return to.enqueue(value);
+			},
+		});
+		return new Response(counted, { headers: answer.headers });
 	});
-	globalThis.coming = {
-		copy: response.then((answer) => answer.clone()), // to count its bytes on
-		program: WebAssembly.compileStreaming(response),
+	coming.program = WebAssembly.compileStreaming(response);
+	globalThis.coming = coming;
+
+	// While that goes on, the picture's canvas is joined to the graphics card, which takes
+	// as long again; the window library is given it when it asks for one. The drawing
+	// smooths its own edges, so that the card need not draw everything four times over.
+	const canvas = document.createElement("canvas");
+	canvas.width = canvas.height = 16; // as the library will have it
+	canvas.getContext("webgl2", { alpha: true, premultipliedAlpha: true, stencil: true, depth: false, antialias: false });
+	document.createElement = (name, ...more) => {
+		if (name !== "canvas") return Document.prototype.createElement.call(document, name, ...more);
+		delete document.createElement;
+		return canvas;
 	};
 }

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"runtime/debug"
 	"slices"
 	"time"
 
@@ -57,6 +58,7 @@ type window struct {
 	canvas  canvas
 	tps     int
 	told    bool // the page knows that a picture has been put down
+	settled bool
 	density float64
 	probe   probe
 }
@@ -92,6 +94,7 @@ func (w *window) Update() error {
 		fmt.Println(err)
 	}
 	if w.told { // the picture comes first; the page has the first note already
+		w.settle()
 		lines, err := w.desk.Lines(began)
 		if err != nil {
 			fmt.Println(err)
@@ -110,6 +113,15 @@ func (w *window) Update() error {
 	}
 	w.probe.updated(time.Since(began))
 	return nil
+}
+
+// settle lets garbage be looked for as usual, which the page put off until there is a
+// picture.
+func (w *window) settle() {
+	if !w.settled {
+		w.settled = true
+		debug.SetGCPercent(100)
+	}
 }
 
 // Draw puts the frame down if it differs from the last.
