@@ -30,6 +30,8 @@ import (
 
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
+
+	"quietpump/sim/diagnose"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
@@ -107,7 +109,7 @@ func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) 
 		x := *t
 		return newPlayer(&x, dice, looks)
 	}
-	out := row{Case: i, Kind: t.kind, Cause: t.cause, Optimum: -1, ToolSmall: -1}
+	out := row{Case: i, Kind: t.kind, Cause: t.cause, Optimum: -1, ToolSmall: -1, Expected: -1}
 	for _, a := range t.at {
 		out.Places += a.part + ";"
 	}
@@ -116,7 +118,7 @@ func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) 
 	if err != nil {
 		return out, err
 	}
-	out.Tool, out.Wrong = tool.minutes, tool.wrong
+	out.Tool, out.Wrong, out.Vain = tool.minutes, tool.wrong, tool.bill.vain
 	a := fresh()
 	a.byOrder(func(p place) float64 { return p.odds })
 	out.Prior = a.minutes
@@ -131,10 +133,9 @@ func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) 
 		return out, err
 	}
 	out.Information = info.minutes
-	if p := fresh(); small {
-		if o := newOptimum(p, first); o != nil {
-			o.play()
-			out.Optimum, out.ToolSmall = p.minutes, tool.minutes
+	if small {
+		if err := out.small(ctx, fresh(), first, tool.minutes); err != nil {
+			return out, err
 		}
 	}
 	all := fresh()
@@ -145,4 +146,30 @@ func playCase(ctx context.Context, seed uint64, i int, looks bool) (row, error) 
 	out.All = all.minutes
 	out.judge(all, last)
 	return out, nil
+}
+
+// hiddenToo are how many more truths a small vehicle is played with.
+const hiddenToo = 3
+
+// small plays a small vehicle by the optimum, and then both by it and by the tool with more truths that would have shown
+// the same at first: minutes are the mean of them.
+func (out *row) small(ctx context.Context, p *player, first *diagnose.Belief, tool float64) error {
+	o := newOptimum(p, first)
+	if o == nil {
+		return nil
+	}
+	o.play(p)
+	out.Optimum, out.ToolSmall, out.Expected = p.minutes, tool, o.expected()
+	for i, t := range o.others(hiddenToo) {
+		dice := p.dice + 1 + uint64(i)
+		a, b := p.instead(t, dice), p.instead(t, dice)
+		if _, _, err := a.byTool(ctx, a.advice); err != nil {
+			return err
+		}
+		o.play(b)
+		out.Optimum, out.ToolSmall = out.Optimum+b.minutes, out.ToolSmall+a.minutes
+	}
+	out.Optimum /= 1 + hiddenToo
+	out.ToolSmall /= 1 + hiddenToo
+	return nil
 }

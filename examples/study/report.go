@@ -20,8 +20,10 @@ type row struct {
 	Case                       int
 	Kind, Cause, Places        string
 	Tool, Wrong                float64 // Wrong: of them, on wrong parts
+	Vain                       float64 // beside them, cures of a part at fault that did not take
 	Prior, Effort, Information float64
-	Optimum, ToolSmall         float64 // on small vehicles, else −1
+	Optimum, ToolSmall         float64 // on small vehicles, else −1; the mean over the hidden truth and others
+	Expected                   float64 // what the optimum's plan takes on average, as it has it itself
 	All                        float64 // every test and look done
 	Named                      float64 // then: 1 right, 1/size where it is one of a group
 	Belief                     float64 // of the group that leads
@@ -107,10 +109,10 @@ func (r *row) judge(p *player, b *diagnose.Belief) {
 	}
 }
 
-var columns = []string{"case", "kind", "cause", "places", "tool_min", "wrong_min", "prior_min", "effort_min", "information_min", "optimum_min", "tool_small_min", "all_min", "named", "belief", "right", "outside"}
+var columns = []string{"case", "kind", "cause", "places", "tool_min", "wrong_min", "vain_min", "prior_min", "effort_min", "information_min", "optimum_min", "tool_small_min", "expected_min", "all_min", "named", "belief", "right", "outside"}
 
 func (r *row) floats() []*float64 {
-	return []*float64{&r.Tool, &r.Wrong, &r.Prior, &r.Effort, &r.Information, &r.Optimum, &r.ToolSmall, &r.All, &r.Named, &r.Belief, &r.Right, &r.Outside}
+	return []*float64{&r.Tool, &r.Wrong, &r.Vain, &r.Prior, &r.Effort, &r.Information, &r.Optimum, &r.ToolSmall, &r.Expected, &r.All, &r.Named, &r.Belief, &r.Right, &r.Outside}
 }
 
 func writeRows(name string, list []row) error {
@@ -197,6 +199,7 @@ func table(w io.Writer, list []row) {
 	}{
 		{"the advice", func(r *row) float64 { return r.Tool }},
 		{"… wrong parts three times", func(r *row) float64 { return r.Tool + 2*r.Wrong }},
+		{"… with cures of the right part in vain", func(r *row) float64 { return r.Tool + r.Vain }},
 		{"(a) fixed order by prior", func(r *row) float64 { return r.Prior }},
 		{"(b) by prior over effort, covers shared", func(r *row) float64 { return r.Effort }},
 		{"(c) information per minute", func(r *row) float64 { return r.Information }},

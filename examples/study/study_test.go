@@ -75,7 +75,8 @@ func TestClass(t *testing.T) {
 	}
 }
 
-// The optimum's plan is no worse than remedies in their order, and makes an end of it.
+// The optimum's plan is no worse than remedies in their order, makes an end of it, and takes on truths of its kind what
+// it expects on average.
 func TestOptimum(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plans a case")
@@ -94,9 +95,17 @@ func TestOptimum(t *testing.T) {
 	o := newOptimum(p, b)
 	require.NotNil(t, o)
 	assert.InDelta(t, 1, sum(o.weights()), 1e-9)
-	assert.Less(t, o.memo[state{}].minutes, o.inOrder(state{}, 0, o.weights()))
-	o.play()
-	assert.True(t, p.quiet())
+	assert.Less(t, o.expected(), o.inOrder(state{}, 0, o.weights()))
+	mean, square := 0.0, 0.0
+	const n = 300
+	for i, x := range o.others(n) {
+		one := p.instead(x, uint64(i))
+		o.play(one)
+		assert.True(t, one.quiet())
+		mean += one.minutes / n
+		square += one.minutes * one.minutes / n
+	}
+	assert.InDelta(t, o.expected(), mean, 4*math.Sqrt((square-mean*mean)/n))
 }
 
 func BenchmarkCase(b *testing.B) {

@@ -33,6 +33,15 @@ type truth struct {
 	bias                                             float64
 }
 
+// name is what is hidden, in words.
+func (t *truth) name() string {
+	words := t.kind + " " + t.cause
+	for _, a := range t.at {
+		words += " " + a.part
+	}
+	return words
+}
+
 // flow is what gets away at a gauge pressure, of the faults that act under a setting.
 func (t *truth) flow(p float64, s setting) (main, hot float64) {
 	for i, at := range t.at {

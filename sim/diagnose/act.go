@@ -12,6 +12,17 @@ type act struct {
 	cost  float64
 	reach float64
 	under covers
+	cure  cure
+}
+
+// A cure is what may spare a swap where it is tried first: minutes, and the chance that it
+// takes where the part is at fault. The zero one is none.
+type cure struct{ take, chance float64 }
+
+// minutes are those of a remedy for so many, of whom so many have what it makes an end of: by
+// its cure first where that spares more than it takes.
+func (a *act) minutes(all, right float64) float64 {
+	return all*a.cost - max(right*a.cure.chance*a.cost-all*a.cure.take, 0)
 }
 
 // leastBelief is what a theory must have to be planned for.
@@ -134,10 +145,11 @@ func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes fl
 		if first < 0 {
 			first = best
 		}
-		minutes += bestCost * left / total
+		a := &pl.acts[best]
+		minutes += ((bestCost-a.cost)*left + a.minutes(left, gain[best])) / total
 		left -= gain[best]
 		done |= 1 << uint(best)
-		open |= pl.acts[best].under
+		open |= a.under
 		if pairs {
 			for _, i := range pl.paired {
 				if n := pl.needs[i] &^ done; n != 0 && n&(n-1) == 0 && pl.needs[i]>>uint(best)&1 == 1 {
@@ -147,4 +159,23 @@ func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes fl
 		}
 	}
 	return minutes, first
+}
+
+// curable finds the cure of each swap.
+func (pl *planner) curable() {
+	for k := range pl.steps {
+		if pl.steps[k].heals == nil || pl.steps[k].Part == EveryTap {
+			continue
+		}
+		for i, p := range pl.points {
+			n := pl.needs[p.theory]
+			if n == 0 || n&(n-1) != 0 {
+				continue
+			}
+			a := &pl.acts[bits.TrailingZeros64(n)]
+			if h := pl.like[k][0][i]; a.do == DoSwap && h > a.cure.chance {
+				a.cure = cure{pl.spent[k][i], h}
+			}
+		}
+	}
 }

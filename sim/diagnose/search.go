@@ -10,9 +10,10 @@ import (
 
 // ready gathers what the lookahead needs.
 func (pl *planner) ready() {
+	pl.curable()
 	pl.mend = make([]float64, len(pl.s.list))
 	for _, i := range pl.alive {
-		pl.mend[i] = pl.costs(pl.needs[i])
+		pl.mend[i] = pl.costs(pl.needs[i], 1, 1)
 	}
 	pl.under = make([]covers, len(pl.steps))
 	for k := range pl.steps {
@@ -44,11 +45,11 @@ func (pl *planner) ready() {
 	}
 }
 
-// costs are the minutes of a set of remedies.
-func (pl *planner) costs(set uint64) float64 {
+// costs are the minutes of a set of remedies for so many, of whom so many need them.
+func (pl *planner) costs(set uint64, all, right float64) float64 {
 	t := 0.0
 	for ; set != 0; set &= set - 1 {
-		t += pl.acts[bits.TrailingZeros64(set)].cost
+		t += pl.acts[bits.TrailingZeros64(set)].minutes(all, right)
 	}
 	return t
 }
@@ -133,9 +134,9 @@ func (pl *planner) search(belief []float64, open covers, room *scratch) float64 
 		// What one look could have seen is mended in turn, the cheapest first.
 		done, still := uint64(0), bestFound
 		for _, s := range f.sees {
-			minutes += still / total * pl.costs(pl.needs[s.theory]&^done)
-			done |= pl.needs[s.theory]
 			found := left[s.theory] * s.chance
+			minutes += pl.costs(pl.needs[s.theory]&^done, still, found) / total
+			done |= pl.needs[s.theory]
 			left[s.theory] -= found
 			rest -= found
 			still -= found
