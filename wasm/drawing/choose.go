@@ -8,14 +8,59 @@ import (
 
 // lattice is the lattice that serves boxes of about that width over height.
 func (p *Plan) lattice(aspect float64) *routed {
-	bucket := int(math.Round(4 * math.Log2(min(max(aspect, 0.7), 4))))
+	bucket := bucketOf(aspect)
 	r, ok := p.lattices[bucket]
 	if !ok {
-		r = p.choose(math.Exp2(float64(bucket) / 4))
+		if r, ok = p.recall(bucket); !ok {
+			r, _ = p.choose(aspectOf(bucket))
+		}
 		p.lattices[bucket] = r
 	}
 	return r
 }
+
+func bucketOf(aspect float64) int { return int(math.Round(4 * math.Log2(min(max(aspect, 0.7), 4)))) }
+
+func aspectOf(bucket int) float64 { return math.Exp2(float64(bucket) / 4) }
+
+// A choice is what choosing came to for a rig of the house, so that a page which opens
+// with one need not try what was tried before. The test of package drawing makes them.
+type choice struct {
+	rig    string
+	bucket int
+	manner manner
+	well   bool // routed well
+	w, h   int  // of the lattice: another rig of that name has another
+}
+
+// recall places a rig as was chosen before; ok is false of a rig that is not known.
+func (p *Plan) recall(bucket int) (r *routed, ok bool) {
+	for i := range chosen {
+		c := &chosen[i]
+		if c.bucket != bucket || c.rig != p.rig.Name() {
+			continue
+		}
+		l := p.g.place(c.manner, p.gauge)
+		if l.w != c.w || l.h != c.h {
+			return nil, false
+		}
+		if r = l.route(new(search)); c.well {
+			r.well()
+		}
+		return r, true
+	}
+	return nil, false
+}
+
+// well finds the ways anew, until little is left to gain.
+func (o *routed) well() {
+	for range passes {
+		o.again()
+		slices.Reverse(o.order)
+	}
+}
+
+const passes = 3
 
 // enough is how much work is put into one choice: edges times lattice points, once
 // for each time that the tubes find their ways. It bounds the time for a large rig.
@@ -23,7 +68,7 @@ const enough = 4e6
 
 // choose tries manners of placing: of the roomiest some are routed, and the
 // clearest of those are routed well.
-func (p *Plan) choose(aspect float64) *routed {
+func (p *Plan) choose(aspect float64) (*routed, choice) {
 	cell := func(l *lattice) float64 { return min(aspect/float64(l.w), 1/float64(l.h)) }
 	scales, folds, gaps, stretches := []float64{6, 8, 11, 15, 20, 27, 36, 48}, []int{1, 2, 3, 4}, []int{3, 4}, []float64{0}
 	switch n := len(p.g.nodes); {
@@ -65,17 +110,16 @@ func (p *Plan) choose(aspect float64) *routed {
 		return tried[0]
 	}
 	best()
+	well := map[*routed]bool{}
 	for _, r := range tried[:min(4, len(tried))] {
-		const passes = 3
 		if work += passes * r.effort(); work > enough {
 			break
 		}
-		for range passes {
-			r.again()
-			slices.Reverse(r.order)
-		}
+		r.well()
+		well[r] = true
 	}
-	return best()
+	r := best()
+	return r, choice{manner: r.manner, well: well[r], w: r.w, h: r.h}
 }
 
 // manners are all that there are to try, but for the gaps.

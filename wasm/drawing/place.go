@@ -42,12 +42,13 @@ type terminal struct {
 
 // A lattice is one way of placing a graph.
 type lattice struct {
-	g     *graph
-	spots []spot
-	ends  [][2]terminal // of each edge
-	rows  map[int]int   // by elevation, mm
-	w, h  int
-	wall  int // x of the vehicle's left wall
+	g      *graph
+	manner manner
+	spots  []spot
+	ends   [][2]terminal // of each edge
+	rows   map[int]int   // by elevation, mm
+	w, h   int
+	wall   int // x of the vehicle's left wall
 	// astray counts the pairs that do not stand in the order in which the rig has
 	// them along the vehicle.
 	astray int
@@ -65,7 +66,7 @@ type manner struct {
 }
 
 func (g *graph) place(m manner, gauge int) *lattice {
-	l := &lattice{g: g, spots: make([]spot, len(g.nodes)), gauge: gauge}
+	l := &lattice{g: g, manner: m, spots: make([]spot, len(g.nodes)), gauge: gauge}
 	for i := range g.nodes {
 		l.measure(i, m)
 	}
