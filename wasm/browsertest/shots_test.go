@@ -3,6 +3,7 @@
 package browsertest
 
 import (
+	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -88,6 +89,9 @@ func (p *tab) next(text string) *tab {
 	return p
 }
 
+// brief keeps to one theme at each size but two, where the machine is slow.
+var brief = flag.Bool("brief", false, "fewer pictures: most sizes in light alone")
+
 // TestShots takes pictures of every chapter's states at every size, light and dark.
 // One page is opened for all sizes of a density, for opening takes longest.
 func TestShots(t *testing.T) {
@@ -103,12 +107,16 @@ func TestShots(t *testing.T) {
 				p.visit("?chapter=" + c.chapter + c.query)
 				p.until(`document.documentElement.dataset.chapter === "` + c.chapter + `"`)
 				for _, s := range c.list {
+					p.resize(400, 300, density) // few pixels: what happens goes by frames
 					s.to(p)
 					for _, size := range sizes {
 						if size.density != density {
 							continue
 						}
 						for _, theme := range []string{"light", "dark"} {
+							if *brief && theme == "dark" && size.wide != 390 && size.wide != 1440 {
+								continue
+							}
 							p.media("prefers-color-scheme", theme)
 							p.resize(size.wide, size.high, size.density)
 							p.drawn()
@@ -128,5 +136,5 @@ func TestShots(t *testing.T) {
 func (p *tab) drawn() {
 	p.t.Helper()
 	p.until(`document.querySelector("canvas").width === Math.ceil(innerWidth * devicePixelRatio)`)
-	eval[bool](p, `new Promise((done) => { let n = 8; const frame = () => --n ? requestAnimationFrame(frame) : done(true); frame(); })`)
+	eval[bool](p, `new Promise((done) => { let n = 4; const frame = () => --n ? requestAnimationFrame(frame) : done(true); frame(); })`)
 }

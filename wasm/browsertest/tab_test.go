@@ -145,7 +145,11 @@ func served(t *testing.T, h http.Handler, wide, high int, density float64) *tab 
 	t.Helper()
 	p := &tab{t: t, server: httptest.NewServer(h)}
 	ctx, cancel := chromedp.NewContext(needed(t), chromedp.WithNewBrowserContext())
-	ctx, late := context.WithTimeout(ctx, 5*time.Minute)
+	most := 5 * time.Minute
+	if *shots != "" { // many of one page
+		most = time.Hour
+	}
+	ctx, late := context.WithTimeout(ctx, most)
 	t.Cleanup(func() { late(); cancel(); p.server.Close() })
 	p.ctx = ctx
 	require.NoError(t, chromedp.Do(ctx))

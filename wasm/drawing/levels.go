@@ -41,7 +41,7 @@ func (m *mover) levels() {
 
 // waste draws what a waste tank has taken.
 func (m *mover) waste(at *place, part network.WasteTank) {
-	if m.v.Sample == nil {
+	if m.v.Sample == nil || m.v.Secret {
 		return
 	}
 	w, ok := m.v.Sample.Water(part.Name)

@@ -45,6 +45,7 @@ type View struct {
 	Picked  string          // part or joint that the reader has picked; empty: none
 	Show    []string        // parts and joints whose names must be shown; those of the others are shown where there is room
 	Bare    bool            // no names but those of Show
+	Secret  bool            // something seeps that is not to be given away: nobody sees into a waste tank
 	Starts  unit.Pressure   // marked on the gauge; zero: as the rig's pump does
 	Stops   unit.Pressure
 }

@@ -109,7 +109,7 @@ func (s *Scene) Draw(f *frame.Frame, o Shown) {
 func (s *Scene) see(o Shown) {
 	l := s.live
 	s.view.Sample, s.view.Lineup, s.view.Faults = l.Sample(), l.Lineup(), o.Faults
-	s.view.Picked, s.view.Show = o.Picked, o.Names
+	s.view.Picked, s.view.Show, s.view.Secret = o.Picked, o.Names, o.Secret
 	if s.view.Running == nil {
 		s.view.Running = map[string]bool{}
 	}
