@@ -12,6 +12,8 @@ import (
 	"quietpump/network"
 	"quietpump/network/rigfile"
 	"quietpump/sim"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // bench30 is the rig that speed is quoted on, with its faults and its start.
@@ -39,22 +41,60 @@ func bench30(tb testing.TB) (*sim.Model, network.Faults, sim.Options) {
 	}
 }
 
+// BenchmarkHour simulates an hour and a day of bench30, with the speed layers one by one.
+// Beside the clock it gives what a simulation takes of the processor, also as a multiple of a
+// dense factorisation, 30 by 30 by gonum, taken in turn with it: a busy machine slows both.
 func BenchmarkHour(b *testing.B) {
-	b.Run("rig=bench30", func(b *testing.B) {
-		m, faults, opts := bench30(b)
-		var rec *sim.Record
-		b.ReportAllocs()
-		for b.Loop() {
-			var err error
-			if rec, err = m.Simulate(context.Background(), nil, faults, opts); err != nil {
-				b.Fatal(err)
-			}
+	for _, span := range []time.Duration{time.Hour, 24 * time.Hour} {
+		for _, layers := range []struct {
+			name    string
+			without sim.Layers
+		}{{"none", sim.Following}, {"follow", sim.Gliding}, {"all", 0}} {
+			b.Run(fmt.Sprintf("rig=bench30/span=%gh/layers=%s", span.Hours(), layers.name), func(b *testing.B) {
+				m, faults, opts := bench30(b)
+				opts.Until, opts.Without = span, layers.without
+				var rec *sim.Record
+				var simulating, factoring time.Duration
+				b.ReportAllocs()
+				for b.Loop() {
+					began := cpuTime()
+					var err error
+					if rec, err = m.Simulate(context.Background(), nil, faults, opts); err != nil {
+						b.Fatal(err)
+					}
+					simulating += (cpuTime() - began)
+					b.StopTimer()
+					factoring += denseFactorisation()
+					b.StartTimer()
+				}
+				b.ReportMetric(span.Seconds()*float64(b.N)/simulating.Seconds(), "simulated-s/s")
+				b.ReportMetric(simulating.Seconds()/factoring.Seconds(), "dense-LU")
+				b.ReportMetric(float64(rec.Effort.Steps), "steps")
+				b.ReportMetric(float64(rec.Effort.Glides), "glides")
+				b.ReportMetric(float64(rec.Effort.Newton), "newton")
+				b.ReportMetric(float64(rec.Effort.Factorisations), "factorisations")
+			})
 		}
-		b.ReportMetric(3600*float64(b.N)/b.Elapsed().Seconds(), "simulated-s/s")
-		b.ReportMetric(float64(rec.Effort.Steps), "steps")
-		b.ReportMetric(float64(rec.Effort.Newton), "newton")
-		b.ReportMetric(float64(len(rec.Starts("pump"))), "starts")
-	})
+	}
+}
+
+// denseFactorisation returns how long one factorisation takes, on the average.
+func denseFactorisation() time.Duration {
+	const n, times = 30, 100
+	a := mat.NewDense(n, n, nil)
+	for i := range n {
+		for j := range n {
+			a.Set(i, j, 1/float64(1+i+j))
+		}
+		a.Set(i, i, n)
+	}
+	var lu mat.LU
+	lu.Factorize(a)
+	began := cpuTime()
+	for range times {
+		lu.Factorize(a)
+	}
+	return (cpuTime() - began) / times
 }
 
 // campground is a random tree of tubes behind one hookup, a tap at every end:

@@ -127,9 +127,10 @@ type contact struct {
 	byGain         [stages][][]float64 // its answer, by active store
 	vol            []float64           // by store, at the stage
 	stretch        []float64           // compliance by store
-	flow           []float64           // by branch: how far its flow may go, m³/s
-	head           []float64           // by unknown: how far its head may, Pa; infinite but where gas is
 	value, byValue []float64           // by watch, and its answer
+	flow           []float64           // by branch: one over how far its flow may go, s/m³
+	head           []float64           // by gas: one over how far its head may, 1/Pa
+	near           []float64           // by watch: one over how far its value may
 	x, q, v, g     []float64           // a little way off
 }
 
@@ -146,9 +147,10 @@ func (c *contact) fit(w *Work) {
 	}
 	c.vol, c.stretch = grown(c.vol, ns), grown(c.stretch, ns)
 	c.v, c.g = grown(c.v, ns), grown(c.g, ns)
-	c.flow, c.head = grown(c.flow, len(w.q)), grown(c.head, len(w.x))
+	c.flow, c.head = grown(c.flow, len(w.q)), grown(c.head, len(w.gases))
 	c.x, c.q = grown(c.x, len(w.x)), grown(c.q, len(w.q))
-	c.value, c.byValue = grown(c.value, len(w.seen)), grown(c.byValue, len(w.seen))
+	n = len(w.seen)
+	c.value, c.byValue, c.near = grown(c.value, n), grown(c.byValue, n), grown(c.near, n)
 }
 
 // assemble makes the factor of stage i of stride s, its laws' slopes in w.g turned over.
@@ -184,30 +186,27 @@ func (c *contact) assemble(w *Work, s *stride, i int) {
 // limit says how far flows, heads and watches may go from stage i of stride s.
 func (c *contact) limit(w *Work, s *stride, i int) {
 	p := w.plan
-	slip := math.Min(storeSlip*w.tolV/s.h, slipMost)
+	slip := min(storeSlip*w.tolV/s.h, slipMost)
 	for j := range p.branches {
 		b := &p.branches[j]
 		q := s.q[i][j]
-		c.flow[j] = math.Inf(1)
-		about := math.Max(math.Abs(q)/50, slip)
+		c.flow[j] = 0
+		about := max(math.Abs(q)/50, slip)
 		if b.law == nil && b.kap == 0 && math.Abs(q)+about < b.calm {
 			continue // straight
 		}
 		_, here := p.lies(b, q)
 		_, more := p.lies(b, q+about)
 		_, less := p.lies(b, q-about)
-		bend := math.Max(math.Abs(more-here), math.Abs(less-here)) / about
-		c.flow[j] = math.Min(about, math.Sqrt(2*math.Max(w.tol.Slip, slip*here)/bend))
+		bend := max(math.Abs(more-here), math.Abs(less-here)) / about
+		c.flow[j] = max(1/about, math.Sqrt(bend/(2*max(w.tol.Slip, slip*here))))
 	}
-	for k := range c.head {
-		c.head[k] = math.Inf(1)
-	}
-	for _, st := range w.gases {
+	for n, st := range w.gases {
 		k := p.stores[st]
 		x := s.x[i][k]
 		const about = 100 // Pa
 		_, more := w.sys.Stores[st].levelOf(x+about, 0)
-		c.head[k] = math.Min(1e3, math.Sqrt(2*storeSlip*w.tolV*about/math.Abs(more-c.stretch[st])))
+		c.head[n] = max(1e-3, math.Sqrt(math.Abs(more-c.stretch[st])/(2*storeSlip*w.tolV*about)))
 	}
 	copy(c.vol, s.vol)
 	for j := range i + 1 {
@@ -215,6 +214,10 @@ func (c *contact) limit(w *Work, s *stride, i int) {
 	}
 	for k := range p.watches {
 		c.value[k] = p.watches[k].value(p, s.x[i], s.q[i], c.vol, c.gain[i])
+		c.near[k] = math.Inf(1)
+		if v := c.value[k]; v < 0 {
+			c.near[k] = -2 / v
+		}
 	}
 }
 
@@ -224,18 +227,20 @@ func (c *contact) limit(w *Work, s *stride, i int) {
 func (c *contact) strain(w *Work, s *stride, i, k int) float64 {
 	p := w.plan
 	most := 0.0
-	for j, dq := range w.dq[:len(p.branches)] {
-		most = math.Max(most, math.Abs(dq)/c.flow[j])
+	flow := c.flow[:len(w.dq)]
+	for j, dq := range w.dq {
+		if v := math.Abs(dq) * flow[j]; v > most {
+			most = v
+		}
 	}
-	for k, dx := range w.dx {
-		most = math.Max(most, math.Abs(dx)/c.head[k])
+	for n, st := range w.gases {
+		most = max(most, math.Abs(w.dx[p.stores[st]])*c.head[n])
 	}
 	if i == 0 {
 		return most
 	}
 	for l := range p.watches {
 		wt := &p.watches[l]
-		v := c.value[l]
 		var dv float64
 		switch wt.of {
 		case heads:
@@ -255,15 +260,11 @@ func (c *contact) strain(w *Work, s *stride, i, k int) float64 {
 				add1(c.v, c.byGain[j][k], s.h*tableA[i][j]*little)
 			}
 			add1(c.g, c.byGain[i][k], little)
-			dv = (wt.value(p, c.x, c.q, c.v, c.g) - v) / little
+			dv = (wt.value(p, c.x, c.q, c.v, c.g) - c.value[l]) / little
 		}
 		c.byValue[l] = dv
-		switch {
-		case dv == 0:
-		case v < 0:
-			most = math.Max(most, 2*math.Abs(dv/v))
-		default:
-			return math.Inf(1)
+		if dv != 0 {
+			most = max(most, math.Abs(dv)*c.near[l])
 		}
 	}
 	return most
@@ -302,7 +303,7 @@ func (w *Work) touch(s *stride) {
 				w.dq[j] = w.g[j] * (w.dx[b.a] - w.dx[b.b])
 			}
 			p.inflow(c.byGain[i][k], w.dq)
-			tan.reach[k] = math.Max(tan.reach[k], c.strain(w, s, i, k))
+			tan.reach[k] = max(tan.reach[k], c.strain(w, s, i, k))
 			a := &tan.by[k]
 			add1(a.moved, w.dq, weight)
 			add1(a.rise, c.byGain[i][k], weight)

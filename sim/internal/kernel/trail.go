@@ -137,11 +137,12 @@ func (tr *trail) again(s *stride, t float64) bool {
 	return tr.times > soughtFor && s.e < wellBorne && asked(s.h, s.e) < mostGrowth*s.h && s.at(t)
 }
 
-// Lengths are sought soughtFor times; fewer, and they settle before they fit. A stride
+// Lengths are sought soughtFor times: once is too few for some rigs, and each time more is
+// a cycle solved for that could be taken by its tangents. A stride
 // taken again shall have had an error below wellBorne of its tolerance, or a small change
 // of the cycle refuses it.
 const (
-	soughtFor = 4
+	soughtFor = 2
 	wellBorne = 0.9
 )
 
