@@ -91,7 +91,7 @@ func (p *Plan) picture(in frame.Box) *picture {
 }
 
 // most is how large a silhouette is drawn at most, px.
-const most = 88
+const most = 116
 
 func (p *Plan) fit(in frame.Box) *picture {
 	wide, high := max(in.Wide(), 60), max(in.High(), 60)
@@ -116,7 +116,7 @@ func (p *Plan) fit(in frame.Box) *picture {
 	pic.x0 = in.X0 + (wide-pic.sx*float64(l.w))/2
 	pic.y0 = in.Y0 + over + pic.headroom + (high-under-over-pic.sy*float64(l.h))/2
 	cell := min(pic.sx, pic.sy)
-	pic.thick = min(max(cell/9, 0.62), 1.35)
+	pic.thick = min(max(cell/9, 0.62), 1.8)
 	pic.text = 12
 	if wide > 700 {
 		pic.text = 13
@@ -159,7 +159,7 @@ func (pic *picture) stand(p *Plan) {
 			}
 			pic.parts[n.part] = place{box: pic.square(cx, cy, size, size), port: chart.Point{X: cx, Y: cy}, flip: s.flip}
 			if i == p.gauge {
-				r := min(float64(tall)*pic.sy*0.46, 3*pic.sx, 52)
+				r := min(float64(tall)*pic.sy*0.46, 3*pic.sx, 76)
 				pic.dial = dial{chart.Point{X: cx, Y: cy - size/2 - r*1.12}, r, true}
 			}
 		case crossing:

@@ -68,6 +68,7 @@ func (s *Scene) arrange(free frame.Box) places {
 		left += block + 24
 	}
 	if !pl.small {
+		pl.figures.Y1 = math.Min(pl.figures.Y1, pl.figures.Y0+120+7*rows) // as much as there can be to say
 		r := math.Min(math.Max(0.17*strip, 25), 38)
 		pl.watch = circle{pl.figures.X0 + r + 12, pl.figures.Y0 + r + 20, r}
 	}
