@@ -99,6 +99,8 @@ func TestSVGIsSafeAndTold(t *testing.T) {
 	pictures["hostile"] = Suspects{Heading: hostile, List: []Suspect{{Name: hostile, Shape: hostile, Belief: 0.4, Said: hostile}}}
 	pictures["hostile outcomes"] = Outcomes{Step: hostile, List: []Outcome{{See: hostile, Chance: 1, Said: hostile, Then: hostile}}}
 	pictures["hostile sweep"] = Sweep{X: Axis{Name: hostile, Values: Numbers(hostile, 1, 2)}, Y: hostile, Lines: []Line{{Name: hostile, Values: Numbers(hostile, 1, 2)}}}
+	pictures["hostile envelope"] = Envelope{Heading: hostile, At: []unit.Length{1, 2}, Stops: []Stop{{1, hostile}},
+		Extremes: []Extreme{{Name: hostile, Highest: []unit.Pressure{1, 2}, Lowest: []unit.Pressure{0, 1}}}}
 	for name, p := range pictures {
 		for _, theme := range []Theme{Auto, Light, Dark, Print} {
 			var b bytes.Buffer
@@ -138,6 +140,10 @@ func TestRefusals(t *testing.T) {
 		says string
 		p    Picture
 	}{
+		{"0 cases", Envelope{At: []unit.Length{1, 2}}},
+		{"must rise", Envelope{At: []unit.Length{2, 1}}},
+		{"1 and 0 pressures for 2 places", Envelope{At: []unit.Length{1, 2}, Extremes: []Extreme{{Name: "all", Highest: []unit.Pressure{1}}}}},
+		{"1 pressures before", Envelope{At: []unit.Length{1, 2}, Before: []unit.Pressure{1}, Extremes: []Extreme{{}}}},
 		{"0 times and 1 pressures", Timeline{Pressure: []unit.Pressure{1}}},
 		{"must rise", Timeline{At: []float64{2, 1}, Pressure: []unit.Pressure{1, 2}, Switch: band}},
 		{"cannot be", Timeline{At: []float64{1, 2}, Pressure: []unit.Pressure{1, 2}}},

@@ -7,7 +7,7 @@ import (
 	"quietpump/hydraulics/unit"
 )
 
-// A Picture is one of this package's: [Timeline], [RestCurve], [Suspects],
+// A Picture is one of this package's: [Timeline], [Envelope], [RestCurve], [Suspects],
 // [Outcomes], [Sweep], [HeatMap] or [PumpCurve].
 type Picture interface {
 	// Title says what the picture shows to be so.

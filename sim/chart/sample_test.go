@@ -55,8 +55,20 @@ func samples() map[string]Picture {
 		q := unit.Flow(i) * 0.15 * unit.GPM
 		demand = append(demand, Working{q, unit.Pressure(7*math.Pow(q.GPM(), 2)) * unit.PSI})
 	}
+	knock := Envelope{Limit: 100 * unit.PSI, Stops: []Stop{{0, "pump"}, {0.9, "manifold"}, {4.6, "galley tap"}},
+		Extremes: []Extreme{{Name: "without an accumulator"}, {Name: "with it"}}}
+	for i := range 47 {
+		x := float64(i) / 10
+		knock.At, knock.Before = append(knock.At, unit.Length(x)), append(knock.Before, unit.Pressure(38-x)*unit.PSI)
+		for k, rise := range []float64{48, 14} {
+			e := &knock.Extremes[k]
+			e.Highest = append(e.Highest, unit.Pressure(40+rise*x/4.6)*unit.PSI)
+			e.Lowest = append(e.Lowest, unit.Pressure(36-rise*x/6)*unit.PSI)
+		}
+	}
 	return map[string]Picture{
 		"timeline":  watched,
+		"envelope":  knock,
 		"restcurve": rest,
 		"suspects": Suspects{List: []Suspect{
 			{Name: "fill valve", Shape: string(network.FillValve), Belief: 0.68, Said: "about 7 in 10"},

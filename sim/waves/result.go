@@ -46,8 +46,8 @@ type Tube struct {
 	Start          []unit.Pressure
 	Highest        []unit.Pressure
 	Lowest         []unit.Pressure
-	Rounding       float64 // by which its travel time is off, as a share
-	Flow, FlowLast unit.Flow
+	Rounding       float64   // by which its travel time is off, as a share
+	Flow           unit.Flow // at the start, from its first end
 }
 
 // A Trace is a joint's pressure at every step.
@@ -138,7 +138,7 @@ func (r *Run) Result() *Result {
 		w, u := &r.field.reaches[k], &r.pulses[k]
 		n := int(w.last - w.first)
 		t := Tube{Name: u.tube.Name, Speed: unit.Speed(u.speed), Speeds: [2]unit.Speed{unit.Speed(u.least), unit.Speed(u.most)},
-			Rounding: float64(n)*dt/u.travel - 1, FlowLast: unit.Flow(r.field.spots[w.first].out)}
+			Rounding: float64(n)*dt/u.travel - 1}
 		from := r.opts.From.State()
 		if i, ok := r.form.Path(t.Name); ok {
 			t.Flow = unit.Flow(from.Flows[i])
