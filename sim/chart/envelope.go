@@ -146,8 +146,16 @@ func (e Envelope) draw(d *Drawing, sys unit.System) error {
 	}
 	for k, c := range e.Extremes {
 		st := styles[k]
-		f.curve(st.ink, 2, st.dash, x.list, Quantities(c.Highest...).list)
-		f.curve(st.ink, 2, st.dash, x.list, Quantities(c.Lowest...).list)
+		for _, list := range [][]float64{Quantities(c.Highest...).list, Quantities(c.Lowest...).list} {
+			f.curve(st.ink, 2, st.dash, x.list, list)
+			last := f.left + 20*float64(k)
+			for i, p := range list { // marks as in the key, here and there
+				if px := f.x.at(x.list[i]); finite(p) && px-last >= 60 {
+					last = px
+					d.Add(marker(k, px, f.y.at(p)))
+				}
+			}
+		}
 	}
 	return nil
 }

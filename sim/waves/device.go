@@ -140,8 +140,17 @@ func (r *Run) renew(i int32) {
 	if p.flap != nil && p.law != nil && p.law == r.laws[i][1] {
 		p.by /= p.flap.lift * p.flap.lift
 	}
-	if m := p.motor; m != nil && m.speed > 0 && m.speed < 1 {
-		p.law, p.speed = m.full, m.speed
+	if m := p.motor; m != nil {
+		// From the switch's move on it turns as its motor does, until that has followed.
+		const creeps = 1e-3
+		switch runs := r.form.Runs(state); {
+		case runs && m.speed < 1:
+			p.law, p.speed = m.full, math.Max(m.speed, creeps)
+		case !runs && m.speed > 0:
+			p.law, p.speed = m.full, m.speed
+		default:
+			m.shut = false
+		}
 		if m.shut {
 			p.law = nil
 		}
@@ -171,7 +180,6 @@ func (r *Run) motors() {
 		} else {
 			m.speed = math.Max(to, m.speed-m.rate*r.field.dt)
 		}
-		m.shut = m.shut && m.speed < 1
 		r.renew(i)
 	}
 }
@@ -181,7 +189,7 @@ func (r *Run) valves() {
 	for _, i := range r.pumps {
 		p := &r.paths[i]
 		m := p.motor
-		if m.speed <= 0 || m.speed >= 1 || r.mechs[p.device].moved >= mostMoves {
+		if p.speed == 0 || r.mechs[p.device].moved >= mostMoves {
 			continue
 		}
 		zero, _ := m.full.Drop(0)
@@ -189,7 +197,7 @@ func (r *Run) valves() {
 		if p.b >= 0 {
 			xb = r.nodes[p.b].x
 		}
-		lifts := r.nodes[p.a].x - xb - m.speed*zero
+		lifts := r.nodes[p.a].x - xb - p.speed*zero
 		if !m.shut && p.q < -bandFlow || m.shut && lifts > bandHead {
 			m.shut = !m.shut
 			r.mechs[p.device].moved++

@@ -34,12 +34,6 @@ type pulse struct {
 
 // pulses are the tubes of a rig with their wave speeds at the walls' temperature.
 func pulses(rig *network.Rig, walls unit.Temperature, water hydraulics.Water) []pulse {
-	derived := map[string]bool{}
-	for _, a := range rig.Assumed() {
-		if a.Field == "compliance" && a.Derived {
-			derived[a.Part] = true
-		}
-	}
 	var list []pulse
 	for _, p := range rig.Parts() {
 		t, ok := p.(network.Tube)
@@ -47,17 +41,17 @@ func pulses(rig *network.Rig, walls unit.Temperature, water hydraulics.Water) []
 			continue
 		}
 		u := pulse{tube: t}
-		u.speed, u.least, u.most = speeds(t, derived[t.Name], walls, water)
+		u.speed, u.least, u.most = speeds(t, walls, water)
 		u.travel = float64(t.Length) / u.speed
 		list = append(list, u)
 	}
 	return list
 }
 
-// speeds are the speed of a wave in a tube and the least and most of it. A told
-// compliance stands for itself; one that follows from the material is carried to the
-// walls' temperature; a rigid tube leaves the water alone.
-func speeds(t network.Tube, derived bool, walls unit.Temperature, water hydraulics.Water) (a, least, most float64) {
+// speeds are the speed of a wave in a tube and the least and most of it. A compliance
+// that is the material's is carried to the walls' temperature; another stands for
+// itself; a rigid tube leaves the water alone.
+func speeds(t network.Tube, walls unit.Temperature, water hydraulics.Water) (a, least, most float64) {
 	rho := water.Density
 	alone := hydraulics.WaterAt(walls)
 	squeeze := 1 / (float64(alone.Density) * float64(alone.SoundSpeed) * float64(alone.SoundSpeed))
@@ -68,12 +62,13 @@ func speeds(t network.Tube, derived bool, walls unit.Temperature, water hydrauli
 	}
 	m, err := hydraulics.LookupMaterial(t.Material)
 	size, err2 := hydraulics.LookupTube(t.Material, t.Size)
-	if !derived || err != nil || err2 != nil {
-		volume := math.Pi / 4 * float64(t.Bore) * float64(t.Bore) * float64(t.Length)
+	w := hydraulics.Wall{Bore: size.Bore, Thickness: size.Wall, Modulus: m.Modulus, Poisson: m.Poisson}
+	volume := math.Pi / 4 * float64(t.Bore) * float64(t.Bore) * float64(t.Length)
+	own := (w.Stretch() + hydraulics.WaterAt(unit.Celsius(20)).Compressibility) * volume
+	if err != nil || err2 != nil || math.Abs(float64(t.Compliance)-own) > 1e-6*own {
 		a = float64(hydraulics.WaveSpeed(rho, float64(t.Compliance)/volume, 0))
 		return a, a, a
 	}
-	w := hydraulics.Wall{Bore: size.Bore, Thickness: size.Wall, Poisson: m.Poisson}
 	e, within := m.ModulusAt(walls)
 	of := func(e float64) float64 { w.Modulus = e; return speed(w.Stretch()) }
 	return of(e), of(within[0]), of(within[1])

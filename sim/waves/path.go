@@ -16,7 +16,7 @@ type path struct {
 
 	law   *kernel.Law // that holds now; nil: nothing passes
 	by    float64     // its losses are that many times as large: 1/opening²
-	speed float64     // of a pump's motor that comes to speed or to rest: 0 < speed < 1; else 0
+	speed float64     // of a pump's motor that comes to speed or to rest; else 0
 
 	opening *opening // of the move under way; nil: none
 	motor   *motor   // of a pump

@@ -39,15 +39,15 @@ type Joint struct {
 
 // A Tube is what the pressure did along a tube.
 type Tube struct {
-	Name           string
-	Speed          unit.Speed    // of a wave in it …
-	Speeds         [2]unit.Speed // … and the least and most of it with walls as soft and as stiff as are met
-	X              []unit.Length // from its first end, one for each of the below
-	Start          []unit.Pressure
-	Highest        []unit.Pressure
-	Lowest         []unit.Pressure
-	Rounding       float64   // by which its travel time is off, as a share
-	Flow           unit.Flow // at the start, from its first end
+	Name     string
+	Speed    unit.Speed    // of a wave in it …
+	Speeds   [2]unit.Speed // … and the least and most of it with walls as soft and as stiff as are met
+	X        []unit.Length // from its first end, one for each of the below
+	Start    []unit.Pressure
+	Highest  []unit.Pressure
+	Lowest   []unit.Pressure
+	Rounding float64   // by which its travel time is off, as a share
+	Flow     unit.Flow // at the start, from its first end
 }
 
 // A Trace is a joint's pressure at every step.
