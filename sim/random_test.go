@@ -17,8 +17,9 @@ import (
 )
 
 var (
-	rigCount = flag.Int("rigs", 120, "random rigs to compute")
-	rigFirst = flag.Uint64("rigs.first", 1, "seed of the first of them")
+	rigCount  = flag.Int("rigs", 120, "random rigs to compute")
+	fineCount = flag.Int("rigs.fine", 24, "random rigs to compare with Fine")
+	rigFirst  = flag.Uint64("rigs.first", 1, "seed of the first of them")
 )
 
 // Random rigs of every part kind, 5 to 200 joints, from any start, under any

@@ -1,0 +1,93 @@
+package sim_test
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"quietpump/sim"
+	"quietpump/sim/internal/rigs"
+)
+
+// The events of random rigs at the default tolerance are those of Fine: as many of each
+// part and kind, each within a millisecond or a millionth of the time so far, on 99 rigs in
+// a hundred. Pumps that chatter are left out, whose thousandth start answers to the last
+// digit of the first. Relief valves are counted apart: they open and shut where pressure
+// creeps up to their setting, at a time as uncertain as that pressure over its slope.
+func TestRandomRigsAgainstFine(t *testing.T) {
+	compared, off, reliefs := 0, 0, 0
+	for i := range *fineCount {
+		seed := *rigFirst + uint64(i)
+		size := rand.New(rand.NewPCG(seed, 0))
+		joints := int(math.Round(5 * math.Pow(40, size.Float64())))
+		c, err := rigs.Random(seed, joints)
+		if !assert.NoError(t, err) {
+			continue
+		}
+		m, err := sim.Compile(c.Rig)
+		if !assert.NoError(t, err) {
+			continue
+		}
+		opts := c.Options
+		rec, err := m.Simulate(context.Background(), c.Lineup, c.Faults, opts)
+		assert.NoError(t, err, "seed %d", seed)
+		opts.Tolerance = sim.Fine
+		fine, err := m.Simulate(context.Background(), c.Lineup, c.Faults, opts)
+		assert.NoError(t, err, "seed %d, fine", seed)
+		if rec.Chatter != nil || fine.Chatter != nil || len(fine.Events) == 0 {
+			continue
+		}
+		compared++
+		if why := differs(rec, fine, func(e sim.Event) bool { return !ofRelief(e) }); why != "" {
+			off++
+			t.Logf("seed %d, %d joints: %s", seed, joints, why)
+		} else if why := differs(rec, fine, ofRelief); why != "" {
+			reliefs++
+			t.Logf("seed %d, %d joints: %s", seed, joints, why)
+		}
+	}
+	t.Logf("%d rigs with events compared, %d off, and %d in when a relief valve opened or shut", compared, off, reliefs)
+	assert.LessOrEqual(t, off, max(1, compared/100))
+	assert.Greater(t, compared, *fineCount/10)
+}
+
+func ofRelief(e sim.Event) bool { return e.What == sim.ReliefOpens || e.What == sim.ReliefShuts }
+
+// differs says where two records of one simulation first part, in some of their events.
+func differs(rec, fine *sim.Record, some func(sim.Event) bool) string {
+	type kind struct {
+		part string
+		what sim.What
+	}
+	times := func(r *sim.Record) map[kind][]float64 {
+		by := map[kind][]float64{}
+		for _, e := range r.Events {
+			if !some(e) {
+				continue
+			}
+			by[kind{e.Part, e.What}] = append(by[kind{e.Part, e.What}], e.At)
+		}
+		return by
+	}
+	a, b := times(rec), times(fine)
+	for _, e := range append(slices.Clone(fine.Events), rec.Events...) {
+		if !some(e) {
+			continue
+		}
+		k := kind{e.Part, e.What}
+		if len(a[k]) != len(b[k]) {
+			return fmt.Sprintf("%s %v %d times, %d when Fine", k.part, k.what, len(a[k]), len(b[k]))
+		}
+		for i, at := range b[k] {
+			if d := math.Abs(a[k][i] - at); d > math.Max(1e-3, 1e-6*at) {
+				return fmt.Sprintf("%s %v at %.9g s, %.9g when Fine", k.part, k.what, a[k][i], at)
+			}
+		}
+	}
+	return ""
+}
