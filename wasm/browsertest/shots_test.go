@@ -68,10 +68,9 @@ var states = []struct {
 		{"step", func(p *tab) { p.do(`document.querySelector("#next button").click()`); p.says("What do you see?") }},
 		{"worksheet", func(p *tab) {
 			p.do(button("Not now") + ".click()")
-			p.until(`[...document.querySelectorAll("#note h2")].some((x) => x.textContent.startsWith("What you need"))`)
-			p.do(`[...document.querySelectorAll("#note h2")].find((x) => x.textContent.startsWith("What you need")).scrollIntoView({block: "start"})`)
+			p.next("The swap, step by step").until(`document.getElementById("title").textContent === "The swap, step by step"`)
 		}},
-		{"proof", func(p *tab) { p.do(button("Prove it") + ".click()"); p.says("without a start") }},
+		{"proof", func(p *tab) { p.next("Back to the answer").next("Prove it").says("without a start") }},
 		{"gauge", func(p *tab) {
 			p.do(button("Back to the answer") + ".click()")
 			p.until(button("Put it on the card")).do(button("Put it on the card") + ".click()")

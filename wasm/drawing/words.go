@@ -141,9 +141,9 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 	}
 	add := func(what numbered, of int, beside frame.Box) {
 		wide := wide(what)
-		at, side, ok := s.room(beside, wide, 20, 10)
+		at, side, ok := s.room(beside, wide, 48, 40)
 		if !ok {
-			at, side, ok = s.room(beside, wide, 80, 10)
+			at, side, ok = s.room(beside, wide, 80, 40)
 		}
 		pic.words.numbers = append(pic.words.numbers, slot{what, of, at, side, wide, !ok})
 	}
@@ -161,6 +161,10 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 			s.taken = append(s.taken, around, frame.Box{X0: o.at.X, X1: around.X1, Y0: around.Y1, Y1: around.Y1 + 8}) // and its drops
 			add(seepOf, i, around)
 		}
+	}
+	if b, ok := pic.where(p, v.Picked); ok && v.Picked != "" { // names keep clear of its ring
+		o := pic.around(b, 5)
+		s.taken = append(s.taken, pic.square(o.at.X, o.at.Y, 2*o.rx, 2*o.ry))
 	}
 	for i, part := range p.g.parts {
 		if flowing(v.Lineup, part) {
@@ -235,6 +239,10 @@ func (s *scribe) titles(p *Plan, v View) {
 			continue
 		}
 		if b, ok := pic.where(p, name); ok {
+			if name == v.Picked {
+				o := pic.around(b, 5)
+				b = pic.square(o.at.X, o.at.Y, 2.02*o.rx, 2.02*o.ry)
+			}
 			n := named{name, m, 0, b.X0, b}
 			if at, ok := p.g.of[i]; ok {
 				n.rank = p.g.nodes[at].rank

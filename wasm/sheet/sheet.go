@@ -88,8 +88,9 @@ type Buttons struct {
 // A Tap is the big stopwatch button, half a phone's screen high. Its events carry
 // the clock time of the press, and the page stores each at once.
 type Tap struct {
-	Do   string `json:"do"`
-	Text string `json:"text"`
+	Do    string `json:"do"`
+	Text  string `json:"text"`
+	Small bool   `json:"small,omitempty"` // no larger than a finger needs: the picture is watched meanwhile
 }
 
 // A Choice is a question with answers to press.

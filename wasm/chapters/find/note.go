@@ -42,7 +42,7 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 	if c.told != "" {
 		s.Add(sheet.Words{Text: c.told})
 	}
-	s.Add(sheet.Tap{Do: "start", Text: "TAP WHEN IT STARTS"})
+	s.Add(sheet.Tap{Do: "start", Text: "TAP WHEN IT STARTS", Small: true})
 	s.Add(sheet.Words{Text: c.watching()})
 	row := sheet.Buttons{List: []sheet.Button{
 		{Do: "quiet", Text: "It stays quiet: note it"},
@@ -86,7 +86,7 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 		names.List = append(names.List, b)
 	}
 	s.Add(names)
-	s.Next = &sheet.Button{Do: "another", Text: "Another riddle"}
+	s.Add(sheet.Words{Text: "Or leave it", Style: sheet.Head}, sheet.Buttons{List: []sheet.Button{{Do: "another", Text: "Another riddle"}}})
 	s.Say = now
 	if told := c.stage.Happened(sys); told != "" {
 		s.Say = told

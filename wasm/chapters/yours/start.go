@@ -110,11 +110,11 @@ func (c *Chapter) listenTo(s *sheet.Sheet, tells func() string) {
 	if _, ok := c.ear.last(); ok && n == 1 {
 		row.List = append(row.List, sheet.Button{Do: "quiet", Text: "No start so far"})
 	}
-	s.Add(row) // it stays where it is when the words below it change
+	// The button stays whole on a phone, and all stays where it is when the words change.
+	s.Add(sheet.Tap{Do: "heard", Text: text}, row)
 	if told := tells(); told != "" {
 		s.Add(sheet.Words{Text: told})
 	}
-	s.Add(sheet.Tap{Do: "heard", Text: text})
 }
 
 // roughly says what the taps tell before anything is known of the plumbing.
