@@ -25,6 +25,10 @@ func (a *act) minutes(all, right float64) float64 {
 	return all*a.cost - max(right*a.cure.chance*a.cost-all*a.cure.take, 0)
 }
 
+// technician is the first of the acts: calling one, who makes an end of anything. Where the dearest of the others is his
+// to do as well, he has to search before it, for as long as a nuisance takes.
+const technician = 0
+
 // leastBelief is what a theory must have to be planned for.
 const leastBelief = 3e-4
 
@@ -33,7 +37,9 @@ func (pl *planner) actsOf(ref float64) {
 	s := pl.s
 	watch := min(max(1.75*ref, 120), 1800) / 60
 	pl.needs = make([]uint64, len(s.list))
-	at := map[string]int{}
+	call := remedy{DoSwap, "", "call a technician"}
+	at := map[string]int{call.key(): technician}
+	pl.acts = []act{{remedy: call, cost: pl.callOut}}
 	for _, i := range pl.alive {
 		x := &s.list[i]
 		rem := x.remedy
@@ -47,22 +53,19 @@ func (pl *planner) actsOf(ref float64) {
 		// is a technician's.
 		rem = slices.DeleteFunc(slices.Clone(rem), func(r remedy) bool { return s.wasDone(&x.theory, r) })
 		if len(rem) == 0 {
-			rem = []remedy{{DoSwap, "", "call a technician"}}
+			rem = []remedy{call}
 		}
 		for _, r := range rem {
-			key := string(r.do) + r.part + r.what
-			k, ok := at[key]
+			k, ok := at[r.key()]
 			if !ok {
 				if len(pl.acts) == 63 {
 					continue
 				}
 				k = len(pl.acts)
-				at[key] = k
+				at[r.key()] = k
 				a := s.c.access(r.part)
 				one := act{remedy: r, under: pl.coverOf(a.Cover), reach: a.reach()}
 				switch {
-				case r.part == "" && r.do == DoSwap:
-					one.cost, one.reach, one.under = pl.callOut, 0, 0
 				case r.do == DoQuiet:
 					one.cost, one.reach, one.under = 30, 0, 0
 				case r.do == DoCure && x.cause == Cooling:
@@ -73,9 +76,10 @@ func (pl *planner) actsOf(ref float64) {
 					one.cost = a.work() + watch
 				}
 				if math.IsInf(one.reach, 1) { // nobody can reach it: a technician
-					one.cost, one.reach, one.under = pl.callOut, 0, 0
+					one.cost, one.reach, one.under = minutesWrong(CallOut), 0, 0
 				}
 				pl.acts = append(pl.acts, one)
+				pl.callOut = max(pl.callOut, one.cost+one.reach+minutesWrong(Nuisance)*bool01(one.cost >= minutesWrong(CallOut)))
 			}
 			pl.needs[i] |= 1 << uint(k)
 		}
@@ -83,7 +87,10 @@ func (pl *planner) actsOf(ref float64) {
 			pl.paired = append(pl.paired, i)
 		}
 	}
+	pl.acts[technician].cost = pl.callOut
 }
+
+func (r remedy) key() string { return string(r.do) + r.part + r.what }
 
 // wasDone says whether a remedy of a theory was tried.
 func (s *Session) wasDone(t *theory, r remedy) bool {
@@ -93,8 +100,8 @@ func (s *Session) wasDone(t *theory, r remedy) bool {
 }
 
 // act is the minutes on average when nothing more is tested: remedies in the
-// order of what they settle per minute, each followed by its watch. beliefs are
-// by theory.
+// order of what they settle per minute, each followed by its watch, until a
+// technician is less than what is left of them. beliefs are by theory.
 func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes float64, first int) {
 	// Of a theory with two remedies each may be half of the way.
 	left, gain := 0.0, room.gain
@@ -113,10 +120,11 @@ func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes fl
 	if !(total > 0) {
 		return 0, -1
 	}
-	var done uint64
-	first = -1
-	for done != 1<<uint(len(pl.acts))-1 && left > 1e-6*total {
-		best, bestRate, bestCost := -1, -1.0, 0.0
+	done := uint64(1) << technician
+	spent, began := 0.0, technician
+	minutes, first = pl.callOut, technician
+	for left > 1e-6*total {
+		best, bestRate, bestCost := -1, 0.0, 0.0
 		for k := range pl.acts {
 			bit := uint64(1) << uint(k)
 			if done&bit != 0 {
@@ -140,13 +148,13 @@ func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes fl
 			}
 		}
 		if best < 0 {
-			break
+			return minutes, first
 		}
-		if first < 0 {
-			first = best
+		if began == technician {
+			began = best
 		}
 		a := &pl.acts[best]
-		minutes += ((bestCost-a.cost)*left + a.minutes(left, gain[best])) / total
+		spent += ((bestCost-a.cost)*left + a.minutes(left, gain[best])) / total
 		left -= gain[best]
 		done |= 1 << uint(best)
 		open |= a.under
@@ -156,6 +164,9 @@ func (pl *planner) act(belief []float64, open covers, room *scratch) (minutes fl
 					gain[bits.TrailingZeros64(n)] += belief[i]
 				}
 			}
+		}
+		if t := spent + pl.callOut*max(left, 0)/total; t < minutes {
+			minutes, first = t, began
 		}
 	}
 	return minutes, first

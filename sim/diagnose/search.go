@@ -186,7 +186,7 @@ func (pl *planner) trying(k int, w []float64, depth int, open covers, limit floa
 	if a.under&^open != 0 {
 		t += a.reach
 	}
-	if t >= limit {
+	if t >= limit || k == technician {
 		return t
 	}
 	next := pl.at(depth).next
