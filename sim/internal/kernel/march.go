@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 )
 
 // Errors of a march.
@@ -19,42 +18,10 @@ const leastStep = 1e-13
 // instant is the span within which events count as one, s.
 const instant = 1e-9
 
-// A device that changes again shortly after, faster than water that has mass could
-// follow, is uneasy; after some changes it is held, at first for a restless time, at
-// most for the longest hold, s.
-const (
-	shortly     = 1e-3
-	patience    = 10
-	restless    = 1e-8
-	longestHold = 0.05
-)
-
-// muteAfter is how often a silent device may flip at one instant before it has
-// to stand still for a step: at a threshold met to round-off it has no side.
-const muteAfter = 4
-
-// wildFlow is a flow that no coach has, m³/s: a mode that asked for it is left at
-// once, and its flows are nothing to start from.
-const wildFlow = 0.05
-
-// wildDrop is a drop that no coach has, Pa: the flow a path had before under another
-// law is nothing to start from where this one would lose so much by it.
-const wildDrop = 1e7
-
-// wildHead is a head that no coach has, Pa: no start for another mode.
-const wildHead = 1e9
-
 // refusals is how often a step is cut by what its error asks for. The error of a stiff
 // store that is off its section's head does not fall with the step until that is
 // shorter than the moment in which it settles.
 const refusals = 20
-
-// Emission is a change of a device's state worth telling.
-type Emission struct {
-	T      float64
-	Device int32
-	Is     Emit
-}
 
 // T is the time reached, s.
 func (w *Work) T() float64 { return w.t }
@@ -101,108 +68,6 @@ func (w *Work) Enter(out []Emission) ([]Emission, error) {
 	return w.settle(out, false)
 }
 
-// returns reports whether a store that stands beyond a threshold by round-off is
-// on its way back to it.
-func (w *Work) returns(wt *watch) bool {
-	return wt.Value == Stored && wt.Sign*w.gain[0][wt.S] <= 0
-}
-
-// muted reports whether a device has no side at this instant, its watch being due
-// by no more than rounding explains: a silent one that has flipped too often, and
-// one that is told of as soon as it has changed, for it would be told that an
-// accumulator that has just run empty fills again.
-func (w *Work) muted(wt *watch, v float64) bool {
-	if w.t-w.flipT > instant {
-		w.flipT = w.t
-		clear(w.flips)
-	}
-	most := muteAfter
-	if wt.Is != 0 {
-		most = 1
-	}
-	return w.flips[wt.device] >= most && v < wt.slight()
-}
-
-// borne is what a watch's value may be beyond its threshold now: nothing, unless
-// its device is held.
-func (w *Work) borne(wt *watch) float64 {
-	if w.t >= w.heldTo[wt.device] || wt.Switch {
-		return 0
-	}
-	return wt.bearable()
-}
-
-// flip counts a change of a device that a watch asked for. A device that comes to
-// rest on its threshold, as a check does where the flow through it dies, has no
-// side to be on: whatever rounding leaves moves it to and fro, in ever shorter
-// steps. One that keeps changing shortly after is held where it is, for twice as
-// long each time, as long as what it misses can be borne.
-func (w *Work) flip(wt *watch) {
-	w.flips[wt.device]++
-	if !wt.Switch {
-		w.unsettle(wt.device)
-	}
-}
-
-// unsettle counts that device d has changed at this instant.
-func (w *Work) unsettle(d int32) {
-	hold := restless * math.Pow(2, float64(w.uneasy[d]-patience))
-	if w.t-w.flippedAt[d] > math.Max(shortly, 4*hold) {
-		w.uneasy[d] = 0
-	}
-	w.flippedAt[d] = w.t
-	if w.uneasy[d]++; w.uneasy[d] > patience {
-		w.heldTo[d] = w.t + math.Min(2*hold, longestHold)
-		w.uneasy[d] = min(w.uneasy[d], patience+40)
-	}
-}
-
-// move puts a device into a state.
-func (w *Work) move(d int32, to uint8, is Emit, out []Emission) []Emission {
-	dev := &w.sys.Devices[d]
-	was := &dev.States[w.states[d]]
-	w.states[d] = to
-	now := &dev.States[to]
-	switch {
-	case now.Timer <= 0:
-		w.due[d] = math.Inf(1)
-	case now.Carry && was.Timer > 0 && !math.IsInf(w.due[d], 1):
-	default:
-		w.due[d] = w.t + now.Timer
-	}
-	if is != 0 {
-		w.Effort.Events++
-		out = append(out, Emission{w.t, d, is})
-	}
-	return out
-}
-
-// leave puts the mode's heads, flows and carried water back by node and path.
-func (w *Work) leave() {
-	p := w.plan
-	if p == nil {
-		return
-	}
-	for i := range w.sys.Nodes {
-		if p.defined(int32(i)) {
-			if x := p.node(int32(i), w.x, w.q); math.Abs(x) < wildHead {
-				w.x0[i] = x
-			}
-		}
-	}
-	for i, c := range p.paths {
-		w.pathQ[i] = c.flow(w.q)
-		w.PathMoved[i] += c.flow(w.branchMoved)
-	}
-	clear(w.branchMoved)
-	for s := range w.sys.Stores { // a ghost wakes where its section stands
-		if st := &w.sys.Stores[s]; st.Ghost && p.stores[s] < 0 {
-			w.vol[s], _ = st.levelOf(w.x0[st.Node], 0)
-		}
-	}
-	w.plan = nil
-}
-
 // Flush brings PathMoved up to the present.
 func (w *Work) Flush() {
 	if w.plan == nil {
@@ -212,132 +77,6 @@ func (w *Work) Flush() {
 		w.PathMoved[i] += c.flow(w.branchMoved)
 	}
 	clear(w.branchMoved)
-}
-
-// use takes the plan of the present mode, from those kept or anew, and fits the
-// workspace to it.
-func (w *Work) use() {
-	w.Effort.Plans++
-	at := -1
-	for i, p := range w.plans {
-		if p.whole == (w.cling > 0) && string(p.key) == string(w.states) {
-			at = i
-			break
-		}
-	}
-	var p *Plan
-	if at >= 0 {
-		p = w.plans[at]
-		copy(w.plans[1:at+1], w.plans[:at])
-		w.plans[0] = p
-	} else {
-		p = newPlan(w.sys, w.states, w.cling > 0)
-		if len(w.plans) == plansKept {
-			w.plans = w.plans[:plansKept-1]
-		}
-		w.plans = append(w.plans, nil)
-		copy(w.plans[1:], w.plans)
-		w.plans[0] = p
-	}
-	w.plan = p
-	m, nb := p.unknowns, len(p.branches)
-	for _, s := range []*[]float64{&w.x, &w.rhs, &w.dx, &w.strayX} {
-		*s = grown(*s, m+1) // the last stands for the ends and stays zero
-		(*s)[m] = 0
-	}
-	for _, s := range []*[]float64{&w.q, &w.d, &w.s, &w.g, &w.r, &w.dq, &w.branchMoved, &w.strayQ} {
-		*s = grown(*s, nb)
-	}
-	w.now.fit(m+1, nb)
-	w.tried.fit(m+1, nb)
-	w.now.t, w.now.h, w.tried.h = 0, 0, 0
-	clear(w.branchMoved)
-	if cap(w.seen) < len(p.watches) {
-		w.seen = make([][stages]float64, len(p.watches))
-	}
-	w.seen = w.seen[:len(p.watches)]
-	w.isDue = slices.Grow(w.isDue[:0], len(p.watches))[:len(p.watches)]
-	w.active, w.gases = w.active[:0], w.gases[:0]
-	for s, k := range p.stores {
-		if k < 0 {
-			continue
-		}
-		w.active = append(w.active, int32(s))
-		if w.sys.Stores[s].Kind == Gas && !p.full[s] {
-			w.gases = append(w.gases, int32(s))
-		}
-	}
-	for i := range p.nodes {
-		if r := &p.nodes[i]; r.at >= 0 && r.off == 0 {
-			w.x[r.at] = w.x0[i]
-		}
-	}
-	copy(w.q, p.begin)
-	for i, c := range p.paths {
-		if q := math.Abs(w.pathQ[i]); c.branch >= 0 && q > 1e-12 && q < wildFlow && p.branches[c.branch].tame(q) {
-			w.q[c.branch] = c.sign * w.pathQ[i]
-		}
-	}
-	w.trail = w.trailOf(p)
-	w.trail.enter()
-	if w.Without&Following == 0 { // as it began the time before
-		copy(w.x, w.trail.x)
-		copy(w.q, w.trail.q)
-	}
-	for _, s := range w.active {
-		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.offset(s))
-		w.x[p.stores[s]] = w.head[s]
-	}
-	w.nextH = 1e-3
-	w.heed()
-}
-
-// offset is the volume of store s that its present head does not decide.
-func (w *Work) offset(s int32) float64 {
-	st := &w.sys.Stores[s]
-	off := st.Warm.At(w.t)
-	for m := range st.Creep {
-		off += w.strain[w.creepAt[s]+m]
-	}
-	return off
-}
-
-// here solves heads and flows at the present instant: stores stand at their
-// volumes, or in a steady answer take no flow.
-func (w *Work) here(steady bool) error {
-	w.holdAll = !steady
-	if steady && w.plan.anchored == nil {
-		w.plan.anchor(w.sys)
-	}
-	for _, s := range w.active {
-		w.off[s], w.extra[s] = w.offset(s), 0
-		w.head[s] = w.sys.Stores[s].headAt(w.vol[s], w.off[s])
-	}
-	w.told = false
-	if !w.solve(0, 0) {
-		if w.cling > 0 { // it will be tried again, nearer
-			return ErrNoConvergence
-		}
-		w.Effort.Restarts++
-		for k := range w.x { // once more from the common start
-			w.x[k] = 0
-		}
-		for _, s := range w.active {
-			w.x[w.plan.stores[s]] = w.head[s]
-		}
-		copy(w.q, w.plan.begin)
-		if !w.solve(0, 0) {
-			return fmt.Errorf("%w at %.9g s", ErrNoConvergence, w.t)
-		}
-	}
-	w.trail.x, w.trail.q = append(w.trail.x[:0], w.x...), append(w.trail.q[:0], w.q...)
-	w.gains(0)
-	copy(w.now.x[0], w.x)
-	copy(w.now.q[0], w.q)
-	if w.slow {
-		w.slowGains(0)
-	}
-	return nil
 }
 
 // Advance takes one accepted step, to limit at the most, and moves the devices
@@ -498,15 +237,6 @@ func (w *Work) startHere() {
 	w.now.h, w.tried.h = 0, 0
 	copy(w.now.x[0], w.x)
 	copy(w.now.q[0], w.q)
-}
-
-// wake puts the ghosts where their sections stand.
-func (w *Work) wake() {
-	for _, s := range w.active {
-		if st := &w.sys.Stores[s]; st.Ghost {
-			w.vol[s], _ = st.levelOf(w.x[w.plan.stores[s]], 0)
-		}
-	}
 }
 
 // heed asks for the step that the time before has shown to be good from here, and

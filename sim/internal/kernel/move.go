@@ -1,0 +1,100 @@
+package kernel
+
+import "math"
+
+// Emission is a change of a device's state worth telling.
+type Emission struct {
+	T      float64
+	Device int32
+	Is     Emit
+}
+
+// A device that changes again shortly after, faster than water that has mass could
+// follow, is uneasy; after some changes it is held, at first for a restless time, at
+// most for the longest hold, s.
+const (
+	shortly     = 1e-3
+	patience    = 10
+	restless    = 1e-8
+	longestHold = 0.05
+)
+
+// muteAfter is how often a silent device may flip at one instant before it has
+// to stand still for a step: at a threshold met to round-off it has no side.
+const muteAfter = 4
+
+// move puts a device into a state.
+func (w *Work) move(d int32, to uint8, is Emit, out []Emission) []Emission {
+	dev := &w.sys.Devices[d]
+	was := &dev.States[w.states[d]]
+	w.states[d] = to
+	now := &dev.States[to]
+	switch {
+	case now.Timer <= 0:
+		w.due[d] = math.Inf(1)
+	case now.Carry && was.Timer > 0 && !math.IsInf(w.due[d], 1):
+	default:
+		w.due[d] = w.t + now.Timer
+	}
+	if is != 0 {
+		w.Effort.Events++
+		out = append(out, Emission{w.t, d, is})
+	}
+	return out
+}
+
+// flip counts a change of a device that a watch asked for. A device that comes to
+// rest on its threshold, as a check does where the flow through it dies, has no
+// side to be on: whatever rounding leaves moves it to and fro, in ever shorter
+// steps. One that keeps changing shortly after is held where it is, for twice as
+// long each time, as long as what it misses can be borne.
+func (w *Work) flip(wt *watch) {
+	w.flips[wt.device]++
+	if !wt.Switch {
+		w.unsettle(wt.device)
+	}
+}
+
+// unsettle counts that device d has changed at this instant.
+func (w *Work) unsettle(d int32) {
+	hold := restless * math.Pow(2, float64(w.uneasy[d]-patience))
+	if w.t-w.flippedAt[d] > math.Max(shortly, 4*hold) {
+		w.uneasy[d] = 0
+	}
+	w.flippedAt[d] = w.t
+	if w.uneasy[d]++; w.uneasy[d] > patience {
+		w.heldTo[d] = w.t + math.Min(2*hold, longestHold)
+		w.uneasy[d] = min(w.uneasy[d], patience+40)
+	}
+}
+
+// muted reports whether a device has no side at this instant, its watch being due
+// by no more than rounding explains: a silent one that has flipped too often, and
+// one that is told of as soon as it has changed, for it would be told that an
+// accumulator that has just run empty fills again.
+func (w *Work) muted(wt *watch, v float64) bool {
+	if w.t-w.flipT > instant {
+		w.flipT = w.t
+		clear(w.flips)
+	}
+	most := muteAfter
+	if wt.Is != 0 {
+		most = 1
+	}
+	return w.flips[wt.device] >= most && v < wt.slight()
+}
+
+// returns reports whether a store that stands beyond a threshold by round-off is
+// on its way back to it.
+func (w *Work) returns(wt *watch) bool {
+	return wt.Value == Stored && wt.Sign*w.gain[0][wt.S] <= 0
+}
+
+// borne is what a watch's value may be beyond its threshold now: nothing, unless
+// its device is held.
+func (w *Work) borne(wt *watch) float64 {
+	if w.t >= w.heldTo[wt.device] || wt.Switch {
+		return 0
+	}
+	return wt.bearable()
+}
