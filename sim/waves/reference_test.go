@@ -16,7 +16,7 @@ import (
 	"quietpump/sim"
 )
 
-// tubeCase is testdata/reference/wave.record.json.
+// tubeCase is testdata/reference/wave.json.
 type tubeCase struct {
 	Tube struct {
 		Length    float64 `json:"length_m"`
@@ -50,7 +50,7 @@ type tubeRecord struct {
 }
 
 func readTubeCase(t testing.TB) tubeCase {
-	data, err := os.ReadFile("../../testdata/reference/wave.record.json")
+	data, err := os.ReadFile("../../testdata/reference/wave.json")
 	require.NoError(t, err)
 	var c tubeCase
 	require.NoError(t, json.Unmarshal(data, &c))

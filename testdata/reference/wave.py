@@ -1,4 +1,4 @@
-"""Makes wave.record.json: the wave in one tube whose tap is shut, by another method: python3 wave.py
+"""Makes wave.json: the wave in one tube whose tap is shut, by another method: python3 wave.py
 
     ρ/A·∂q/∂t + ∂p/∂x + d(q)/L = 0,   A/(ρa²)·∂p/∂t + ∂q/∂x = 0
 
@@ -102,7 +102,7 @@ def main():
         print(name, flush=True)
         record[name] = extrapolated(CASE, gas)
     text = json.dumps(record, indent=1)
-    Path(__file__).resolve().with_name("wave.record.json").write_text(text + "\n")
+    Path(__file__).resolve().with_name("wave.json").write_text(text + "\n")
 
 
 main()
