@@ -25,6 +25,12 @@ const (
 	budget = 3 * time.Millisecond
 	// idle is how many updates a second are enough where nothing moves.
 	idle = 20
+	// shown is after how many frames the page is told what to keep and to show, unless
+	// the reader is waiting for it: the first picture comes before what the page has.
+	shown = 4
+	// settled is after how many garbage is looked for as usual, which the page has put
+	// off until there is a picture.
+	settled = 30
 )
 
 // longest is the longest line the page may send, bytes: what it kept of four
@@ -57,8 +63,8 @@ type window struct {
 	lines   <-chan string
 	canvas  canvas
 	tps     int
-	told    bool // the page knows that a picture has been put down
-	settled bool
+	frames  int  // put down since the beginning
+	heard   bool // the reader has done something since
 	density float64
 	probe   probe
 }
@@ -78,7 +84,7 @@ func (w *window) Update() error {
 	for more := true; more; {
 		select {
 		case line := <-w.lines:
-			w.canvas.stale = true
+			w.canvas.stale, w.heard = true, w.frames > 0
 			if w.probe.asked(line) {
 				continue
 			}
@@ -93,8 +99,7 @@ func (w *window) Update() error {
 	if err != nil {
 		fmt.Println(err)
 	}
-	if w.told { // the picture comes first; the page has the first note already
-		w.settle()
+	if w.frames >= shown || w.frames > 0 && w.heard {
 		lines, err := w.desk.Lines(began)
 		if err != nil {
 			fmt.Println(err)
@@ -115,15 +120,6 @@ func (w *window) Update() error {
 	return nil
 }
 
-// settle lets garbage be looked for as usual, which the page put off until there is a
-// picture.
-func (w *window) settle() {
-	if !w.settled {
-		w.settled = true
-		debug.SetGCPercent(100)
-	}
-}
-
 // Draw puts the frame down if it differs from the last.
 func (w *window) Draw(screen *ebiten.Image) {
 	began := time.Now()
@@ -132,9 +128,11 @@ func (w *window) Draw(screen *ebiten.Image) {
 		return // the page has not said how large it is
 	}
 	w.canvas.draw(screen, f, w.density)
-	if !w.told {
-		w.told = true
+	switch w.frames++; w.frames {
+	case 1:
 		fmt.Println("qp:ready")
+	case settled:
+		debug.SetGCPercent(100)
 	}
 	w.probe.drawn(time.Since(began))
 }

@@ -53,6 +53,12 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first open
 			all := chart.Drawing{Width: f.Still.Width, Height: f.Still.Height, Title: f.Still.Title, Words: f.Still.Words}
 			all.Add(f.Still.Marks...)
 			all.Add(f.Moving.Marks...)
+			for i, m := range all.Marks { // a rim round every letter is dear to paint, and it stands for a moment
+				if l, ok := m.(chart.Label); ok {
+					l.Halo = false
+					all.Marks[i] = l
+				}
+			}
 			var b bytes.Buffer
 			if err := all.SVG(&b, f.Look.Theme(), "still"); err != nil {
 				return nil, first, fmt.Errorf("site: the still: %w", err)
