@@ -33,10 +33,11 @@ func (s *Session) conclude() error {
 		b.Hypotheses = append(b.Hypotheses, s.hypothesis(&list[k], posterior[i]))
 	}
 	s.list = list
-	s.sizeUp()
-	s.findings()
-	s.assume()
-	s.then(s.plans)
+	var work []func() error
+	for _, next := range []func(){s.sizeUp, s.ways, s.findings, s.assume} {
+		work = append(work, func() error { next(); return nil })
+	}
+	s.then(append(work, s.plans)...)
 	return nil
 }
 
@@ -173,8 +174,7 @@ func (s *Session) sizeUp() {
 // findings tells what a person should hear beside the size.
 func (s *Session) findings() {
 	b := s.b
-	ways := s.ways()
-	b.Findings = b.disagreements(ways)
+	b.Findings = b.disagreements(s.draws)
 	cup := false
 	for _, r := range s.c.Readings {
 		cup = cup || len(r.Cup) > 0

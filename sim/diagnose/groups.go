@@ -11,8 +11,7 @@ import (
 func (s *Session) groups() {
 	pl := s.planner
 	alive := pl.alive
-	dist := func(a, b int) float64 {
-		most := 0.0
+	parted := func(a, b int) bool {
 		for k := range pl.steps {
 			if pl.steps[k].heals != nil {
 				continue
@@ -21,9 +20,11 @@ func (s *Session) groups() {
 			for o := range pl.steps[k].shows {
 				d += math.Abs(pl.mean(k, o, a) - pl.mean(k, o, b))
 			}
-			most = max(most, d/2)
+			if d/2 > 0.1 {
+				return true
+			}
 		}
-		return most
+		return false
 	}
 	taken := map[int]bool{}
 	for _, a := range alive {
@@ -33,7 +34,7 @@ func (s *Session) groups() {
 		taken[a] = true
 		g := Group{Names: []string{s.list[a].name}, Belief: s.b.Hypotheses[a].Belief}
 		for _, b := range alive {
-			if taken[b] || s.list[b].kind == None || dist(a, b) > 0.1 {
+			if taken[b] || s.list[b].kind == None || parted(a, b) {
 				continue
 			}
 			taken[b] = true
@@ -49,11 +50,10 @@ func (s *Session) groups() {
 
 // mean is the chance of an outcome of a step under a theory.
 func (pl *planner) mean(k, o, theory int) float64 {
-	sum, n := 0.0, 0.0
-	for i, p := range pl.points {
-		if p.theory == theory {
-			sum, n = sum+pl.like[k][o][i], n+1
-		}
+	sum := 0.0
+	of := pl.of[theory]
+	for _, chance := range pl.like[k][o][of[0]:of[1]] {
+		sum += chance
 	}
-	return sum / max(n, 1)
+	return sum / max(float64(of[1]-of[0]), 1)
 }

@@ -10,7 +10,8 @@ import (
 // A planner weighs steps by the minutes to a proved-quiet pump.
 type planner struct {
 	s       *Session
-	points  []point
+	points  []point  // those of a theory in a row
+	of      [][2]int // by theory: its first point, and the one after its last
 	weight  []float64
 	steps   []step
 	like    [][][]float64 // [step][outcome][point]
@@ -202,7 +203,7 @@ func (s *Session) signature(v int) string {
 
 // weighSteps works out every step's chances, then looks ahead.
 func (s *Session) weighSteps(steps []step, ref float64) {
-	pl := &planner{s: s, steps: steps, callOut: minutesWrong(CallOut)}
+	pl := &planner{s: s, steps: steps, callOut: minutesWrong(CallOut), of: make([][2]int, len(s.list))}
 	s.planner = pl
 	for i := range s.list {
 		if s.b.Hypotheses[i].Belief < leastBelief {
@@ -210,22 +211,25 @@ func (s *Session) weighSteps(steps []step, ref float64) {
 		}
 		pl.alive = append(pl.alive, i)
 		b := s.b.Hypotheses[i].Belief
+		first := len(pl.points)
 		if len(s.list[i].particles) == 0 {
 			pl.points = append(pl.points, point{i, particle{0, 0, 1}})
 			pl.weight = append(pl.weight, b)
-			continue
 		}
 		for _, p := range s.list[i].particles {
 			pl.points = append(pl.points, point{i, p})
 			pl.weight = append(pl.weight, b*p.share)
 		}
+		pl.of[i] = [2]int{first, len(pl.points)}
 	}
 	pl.actsOf(ref)
 	var work []func() error
 	for k := range steps {
 		work = append(work, func() error { pl.tabulate(k); return nil })
 	}
-	work = append(work, func() error { pl.ready(); s.groups(); pl.rank(); return nil })
+	for _, next := range []func(){pl.ready, s.groups, pl.rank} {
+		work = append(work, func() error { next(); return nil })
+	}
 	s.then(work...)
 }
 

@@ -38,6 +38,7 @@ type Session struct {
 	b    *Belief
 	todo []func() error // what is left, in order
 
+	draws    []draw // sizes by world
 	anchored map[anchorKey]anchor
 	planner  *planner
 	all      []*world // those worlds that are weighed, in the order they were drawn

@@ -57,11 +57,12 @@ type draw struct {
 // readings of the lineup in which it was first watched: of a seep from where the
 // pump delivers, quasi-steady. With q its mean flow, V the drawdown and P the
 // pump's delivery, rest = V/q and run = V/(P − q).
-func (s *Session) ways() []draw {
+func (s *Session) ways() {
+	s.draws = nil
 	base := s.view(s.base)
 	v := s.rigs[0].views[base]
 	if !v.runs {
-		return nil
+		return
 	}
 	var w watched
 	for _, d := range s.c.Readings {
@@ -84,19 +85,15 @@ func (s *Session) ways() []draw {
 		rest = w.every
 	}
 	if !rest.told {
-		return nil
+		return
 	}
 	t := theory{leaks: []leak{{joint: v.pump.To, seep: network.Seep{}}}}
-	var list []draw
+	var work []func() error // a world each
 	drawn := 0
-	for i, x := range s.all {
-		if x.of != 0 {
-			continue
-		}
-		drawn++
+	draws := func(i int, x *world) {
 		c := s.cycle(&t, x, base)
 		if !c.starts {
-			continue
+			return
 		}
 		delivery := 0.0 // mean over the drawdown
 		for k := range panels {
@@ -120,10 +117,23 @@ func (s *Session) ways() []draw {
 			d.drawn = cup / x.yield
 			d.ways[ByCup] = math.Log(d.drawn / seen * perFlow)
 		}
-		list = append(list, d)
+		s.draws = append(s.draws, d)
 	}
+	for i, x := range s.all {
+		if x.of == 0 {
+			drawn++
+			work = append(work, func() error { draws(i, x); return nil })
+		}
+	}
+	s.then(append(work, func() error { s.sizes(drawn); return nil })...)
+}
+
+// sizes are what the draws of so many worlds come to.
+func (s *Session) sizes(drawn int) {
+	list := s.draws
 	if len(list) < drawn/4 || len(list) < 2 {
-		return nil
+		s.draws = nil
+		return
 	}
 	for _, by := range []string{ByRest, ByRun, ByCup} {
 		if _, told := list[0].ways[by]; !told {
@@ -133,7 +143,6 @@ func (s *Session) ways() []draw {
 		way.Low, way.Mid, way.High = interval(column(list, func(d draw) float64 { return d.ways[by] }), nil)
 		s.b.Size.Ways = append(s.b.Size.Ways, way)
 	}
-	return list
 }
 
 func column(list []draw, of func(draw) float64) []float64 {
