@@ -110,29 +110,54 @@ func (r *Run) Flow(part string) (q unit.Flow, ok bool) {
 	return unit.Flow(r.paths[i].q), true
 }
 
+// Peaks are the highest and the lowest pressure so far.
+func (r *Run) Peaks() (highest, lowest Peak) {
+	dt := r.field.dt
+	highest.Pressure, lowest.Pressure = unit.Pressure(math.Inf(-1)), unit.Pressure(math.Inf(1))
+	take := func(b *bound, gz float64, where Peak) {
+		if p := unit.Pressure(b.hi - gz); p > highest.Pressure {
+			highest = Peak{p, where.Tube, where.Joint, where.X, float64(b.hiAt) * dt}
+		}
+		if p := unit.Pressure(b.lo - gz); p < lowest.Pressure {
+			lowest = Peak{p, where.Tube, where.Joint, where.X, float64(b.loAt) * dt}
+		}
+	}
+	for _, name := range r.names {
+		k := r.form.Joints[name]
+		take(&r.joints[r.at[k]], r.nodes[k].gz, Peak{Joint: name})
+	}
+	for k := range r.field.reaches {
+		w, t := &r.field.reaches[k], r.pulses[k].tube
+		for i := w.first + 1; i < w.last; i++ {
+			j := float64(i - w.first)
+			take(&r.bounds[i], w.gz+w.rise*j, Peak{Tube: t.Name, X: t.Length * unit.Length(j) / unit.Length(w.last-w.first)})
+		}
+	}
+	return highest, lowest
+}
+
+// Torn reports whether the water has torn apart somewhere so far.
+func (r *Run) Torn() bool {
+	for i := range r.vapour {
+		if r.vapour[i].from > 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // Result is what has been seen so far.
 func (r *Run) Result() *Result {
 	res := &Result{Until: r.t, Grid: r.grid, Cavities: r.cavities()}
 	res.Grid.Steps = r.n
 	dt := r.field.dt
-	res.Highest.Pressure, res.Lowest.Pressure = unit.Pressure(math.Inf(-1)), unit.Pressure(math.Inf(1))
-	take := func(b *bound, gz float64, where Peak) {
-		if p := unit.Pressure(b.hi - gz); p > res.Highest.Pressure {
-			where.Pressure, where.At = p, float64(b.hiAt)*dt
-			res.Highest = where
-		}
-		if p := unit.Pressure(b.lo - gz); p < res.Lowest.Pressure {
-			where.Pressure, where.At = p, float64(b.loAt)*dt
-			res.Lowest = where
-		}
-	}
-	for _, j := range r.model.Rig().Joints() {
-		k := r.form.Joints[j.Name]
+	res.Highest, res.Lowest = r.Peaks()
+	for _, name := range r.names {
+		k := r.form.Joints[name]
 		b, gz := &r.joints[r.at[k]], r.nodes[k].gz
-		x := Joint{Name: j.Name, Start: unit.Pressure(r.opts.From.State().Heads[k] - gz), Highest: unit.Pressure(b.hi - gz), Lowest: unit.Pressure(b.lo - gz),
+		x := Joint{Name: name, Start: unit.Pressure(r.opts.From.State().Heads[k] - gz), Highest: unit.Pressure(b.hi - gz), Lowest: unit.Pressure(b.lo - gz),
 			HighestAt: float64(b.hiAt) * dt, LowestAt: float64(b.loAt) * dt}
 		res.Joints = append(res.Joints, x)
-		take(b, gz, Peak{Joint: j.Name})
 	}
 	for k := range r.field.reaches {
 		w, u := &r.field.reaches[k], &r.pulses[k]
@@ -151,9 +176,6 @@ func (r *Run) Result() *Result {
 				t.Start = append(t.Start, unit.Pressure(xa+(xb-xa)*float64(j)/float64(n)-gz))
 				t.Highest = append(t.Highest, unit.Pressure(b.hi-gz))
 				t.Lowest = append(t.Lowest, unit.Pressure(b.lo-gz))
-				if j > 0 && j < n {
-					take(b, gz, Peak{Tube: t.Name, X: x})
-				}
 			}
 		}
 		res.Tubes = append(res.Tubes, t)

@@ -20,6 +20,7 @@ type Run struct {
 	opts   Options
 	model  *sim.Model
 	form   *sim.Form
+	names  []string // of the joints
 	steps  int
 	n      int     // steps taken
 	t      float64 // s
@@ -118,6 +119,9 @@ func Begin(m *sim.Model, lineup network.Lineup, faults network.Faults, o Options
 		o.From = &still.Sample
 	}
 	r := &Run{opts: o, model: m}
+	for _, j := range m.Rig().Joints() {
+		r.names = append(r.names, j.Name)
+	}
 	r.pulses = pulses(m.Rig(), o.Walls, o.Rig.Water)
 	var reaches []int
 	if r.grid, reaches, err = grid(r.pulses, o.Step.Seconds()); err != nil {

@@ -316,6 +316,9 @@ func (l *Live) Halted() string { return l.halted }
 // Rig is the rig, Lineup and Faults how it stands; they are not to be changed.
 func (l *Live) Rig() *network.Rig { return l.rig }
 
+// Model is what computes it.
+func (l *Live) Model() *sim.Model { return l.model }
+
 // Lineup is how the valves stand.
 func (l *Live) Lineup() network.Lineup { return l.lineup }
 

@@ -32,6 +32,7 @@ type Chapter struct {
 	now     time.Time
 	wave    *wave     // that is shown; nil: none
 	waved   time.Time // when it began
+	calm    bool      // nothing shall move
 
 	suspected *network.Rig // whose suspects they are
 	suspect   []network.Suspect
@@ -197,8 +198,8 @@ func (c *Chapter) do(e sheet.Event) error {
 			return l.Press(gaugeTo * stops * unit.Pressure(x))
 		}
 	case "wave":
-		if w, ok := waveAt(l, c.running()); ok {
-			c.wave, c.waved = &w, c.now
+		if w, ok := waveAt(l, c.spring(), c.running()); ok {
+			c.wave, c.waved = w, c.now
 			return l.Turn(network.Lineup{w.tap: network.Shut()})
 		}
 	case "next":
@@ -255,6 +256,16 @@ func (c *Chapter) sources() (from string, hookup bool) {
 	return "", hookup
 }
 
+// spring is the joint from which the water comes.
+func (c *Chapter) spring() string {
+	from, _ := c.sources()
+	if h, ok := firstOf[network.Hookup](c.stage.Live.Rig()); ok && from == "hose" {
+		return h.At
+	}
+	p, _ := c.stage.Live.Pump()
+	return p.To
+}
+
 // running is the tap from which most water runs; empty: none.
 func (c *Chapter) running() string {
 	name, most := "", unit.Flow(trickle)
@@ -306,17 +317,27 @@ func (c *Chapter) Advance(now time.Time, budget time.Duration) bool {
 		if c.waved.IsZero() {
 			c.waved = now
 		}
-		return now.Sub(c.waved).Seconds() < c.wave.end()*c.wave.slower()+1
+		c.wave.to(c.waveTime(now))
+		return now.Sub(c.waved).Seconds() < c.wave.end()*slower+1
 	}
 	return c.stage.Advance(now, budget)
 }
 
+// waveTime is how far the wave has come by the reader's clock, s; where nothing shall
+// move it is all there at once.
+func (c *Chapter) waveTime(now time.Time) float64 {
+	if c.calm {
+		return c.wave.end()
+	}
+	return now.Sub(c.waved).Seconds() / slower
+}
+
 // Draw puts the scene into the frame, and the wave where the paper was.
 func (c *Chapter) Draw(f *frame.Frame) {
-	c.stage.Shown.Off = c.wave != nil
+	c.stage.Shown.Off, c.calm = c.wave != nil, f.Look.Calm
 	c.stage.Draw(f)
 	if strip := c.stage.Scene.Strip(); c.wave != nil && strip.Wide() > 100 {
-		c.wave.draw(&f.Moving, strip, f.Look, f.Now.Sub(c.waved))
+		c.wave.draw(&f.Moving, strip, f.Look)
 	}
 }
 

@@ -49,9 +49,9 @@ func (c *Chapter) write(sys unit.System) sheet.Sheet {
 	s.Add(c.stage.Hands())
 	s.Add(sheet.Words{Text: "The knock of a tap", Style: sheet.Head})
 	if tap := c.running(); tap != "" {
-		s.Add(sheet.Words{Text: "Shut it in no time and see the fast wave in slow motion."}, sheet.Button{Do: "wave", Text: "Shut the " + tap + " at once"})
+		s.Add(sheet.Words{Text: "Flick it shut and see the fast wave in slow motion."}, sheet.Button{Do: "wave", Text: "Flick the " + tap + " shut"})
 	} else {
-		s.Add(sheet.Words{Text: "Open a tap first: water that runs is what knocks when it is stopped."}, sheet.Button{Do: "wave", Text: "Shut a tap at once", Off: true})
+		s.Add(sheet.Words{Text: "Open a tap first: water that runs is what knocks when it is stopped."}, sheet.Button{Do: "wave", Text: "Flick a tap shut", Off: true})
 	}
 	s.Add(sheet.Choice{Do: "rig", Ask: "Another water system", Chosen: c.stage.Name, Answers: systems})
 	next, _ := c.faster()
@@ -177,12 +177,12 @@ const gaugeTo = 1.45
 // wavy is the note beside the wave.
 func (c *Chapter) wavy(sys unit.System) sheet.Sheet {
 	w := c.wave
-	s := sheet.Sheet{Title: "The " + w.tap + " is shut at once: it knocks"}
-	s.Add(sheet.Words{Text: fmt.Sprintf("Up by %s, at %s.", sys.Format(w.rise, 2), sys.Format(w.speed, 2)), Style: sheet.Finding})
+	s := sheet.Sheet{Title: "The " + w.tap + " is flicked shut: it knocks"}
+	s.Add(sheet.Words{Text: w.soFar(sys), Style: sheet.Finding})
 	for _, text := range w.says(sys) {
 		s.Add(sheet.Words{Text: text})
 	}
 	s.Next = &sheet.Button{Do: "next", Text: "Back to the roll"}
-	s.Say = fmt.Sprintf("The pressure at the %s jumps by %s.", w.tap, sys.Format(w.rise, 2))
+	s.Say = fmt.Sprintf("The %s is flicked shut, and the pressure at it jumps.", w.tap)
 	return s
 }
