@@ -61,6 +61,19 @@ func TestGolden(t *testing.T) {
 	}
 }
 
+// What README.md shows is what the command says first.
+func TestREADME(t *testing.T) {
+	page, err := os.ReadFile("../../README.md")
+	require.NoError(t, err)
+	_, rest, ok := strings.Cut(string(page), "<!-- bang -->\n```\n")
+	require.True(t, ok)
+	shown, _, ok := strings.Cut(rest, "```\n<!-- /bang -->")
+	require.True(t, ok)
+	_, out, _ := bang("")
+	require.True(t, strings.HasPrefix(out, shown), "README.md shows\n%s\nbang says\n%s", shown, out)
+	assert.Equal(t, 2, strings.Count(shown, "\n"))
+}
+
 // The JSON's fields are a promise to other programs, so the test reads them by name.
 func TestJSON(t *testing.T) {
 	exit, out, errs := bang("", "-json")

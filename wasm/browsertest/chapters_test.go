@@ -200,12 +200,12 @@ func (p *tab) size() string {
 func TestTheKnockOfATap(t *testing.T) {
 	p := opened(t, 1000, 640, 1).visit("?chapter=change&rig=nosuction&rate=1")
 	p.press(byMouse, button("Open the galley cold tap"))
-	p.press(byMouse, button("Shut the galley cold tap at once"))
-	said := p.found(`^Up by (.+), at (.+)\.$`)
+	p.press(byMouse, button("Flick the galley cold tap shut"))
+	said := p.found(`^Up to (.+) so far, .+; it was (.+)\.$`)
 	assert.Regexp(t, `^\d+ psi$`, said[1])
-	assert.Regexp(t, `^\d+ ft/s$`, said[2])
+	assert.Regexp(t, `^\d+ psi$`, said[2])
 	p.press(byMouse, button("Back to the roll"))
-	p.until(button("Shut a tap at once") + `.getAttribute("aria-disabled") === "true"`)
+	p.until(button("Flick a tap shut") + `.getAttribute("aria-disabled") === "true"`)
 	p.clean()
 }
 

@@ -42,8 +42,8 @@ var states = []struct {
 		{"below", func(p *tab) { p.do(`document.querySelector("#note").scrollTop = 1e6`) }},
 		{"wave", func(p *tab) {
 			p.do(button("Open the galley cold tap") + ".click()")
-			p.until(button("Shut the galley cold tap at once")).do(button("Shut the galley cold tap at once") + ".click()")
-			p.found(`^Up by (.+), at (.+)\.$`)
+			p.until(button("Flick the galley cold tap shut")).do(button("Flick the galley cold tap shut") + ".click()")
+			p.found(`^Up to (.+) so far, `)
 		}},
 	}},
 	{"find", "&seed=7&rate=60", []state{

@@ -91,6 +91,7 @@ func waveAt(l *live.Live, source, tap string) (w *wave, ok bool) {
 	}
 	w.rise = unit.Pressure(float64(hydraulics.WaterAt(unit.Celsius(20)).Density) * float64(w.speed) * float64(w.flow))
 	w.note()
+	w.highest = waves.Peak{Pressure: rest, Joint: f.At}
 	return w, true
 }
 
@@ -284,9 +285,9 @@ func (w *wave) says(sys unit.System) []string {
 
 // soFar is the highest of all, for the note.
 func (w *wave) soFar(sys unit.System) string {
-	where := "at the " + w.tap
-	if w.highest.Joint != w.joint {
-		where = "elsewhere in the tubes"
+	where := "elsewhere in the tubes"
+	if w.highest.Joint == w.joint {
+		where = "at the " + w.tap
 	}
 	return fmt.Sprintf("Up to %s so far, %s; it was %s.", sys.Format(w.highest.Pressure, 2), where, sys.Format(w.rest, 2))
 }
