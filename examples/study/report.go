@@ -53,13 +53,8 @@ func (t *truth) matches(h *diagnose.Hypothesis) bool {
 	case "pair":
 		return h.Kind == diagnose.Pair && has(t.at[0]) && has(t.at[1])
 	case "benign":
-		switch t.cause {
-		case "charge":
-			return h.Cause == diagnose.LostAir
-		case "switch":
-			return h.Cause == diagnose.NarrowSwitch
-		case "cooling":
-			return h.Cause == diagnose.Cooling
+		if c, ok := causes[t.cause]; ok {
+			return h.Cause == c
 		}
 		return h.Kind != diagnose.Pair && has(t.at[0])
 	}

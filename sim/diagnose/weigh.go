@@ -139,6 +139,7 @@ func (x *weighed) weigh(g *weigher, worlds []*world, fates []fate, cycles func(d
 	evs := g.evs
 	if x.byWorld == nil {
 		x.single, x.fits = make([]float64, len(evs)), make([]float64, len(evs))
+		x.nodes = make([]node, 0, coarse*len(worlds))
 	}
 	lo, hi := math.Log(x.low), math.Log(x.high)
 	flat := 1 / (hi - lo)

@@ -379,11 +379,7 @@ func (c *Chapter) Restore(data []byte) error {
 
 // Follow opens it with another rig, seep or rate.
 func (c *Chapter) Follow(l desk.Link) error {
-	name := l.Rig
-	if name == "" {
-		name = c.stage.Name
-	}
-	rig, err := stage.Rig(name)
+	name, rig, err := c.stage.Linked(l.Rig)
 	if err != nil {
 		return err
 	}

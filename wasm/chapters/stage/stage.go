@@ -45,6 +45,15 @@ func Rig(name string) (*network.Rig, error) {
 	return rigfile.Parse(name, data)
 }
 
+// Linked is the rig of the house that a link names, or the one that is on the stage where it names none.
+func (s *Stage) Linked(name string) (string, *network.Rig, error) {
+	if name == "" {
+		name = s.Name
+	}
+	rig, err := Rig(name)
+	return name, rig, err
+}
+
 // New begins with a rig of the house, at rest.
 func New(name string) (*Stage, error) {
 	s := &Stage{}

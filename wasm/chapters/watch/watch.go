@@ -240,11 +240,7 @@ func (c *Chapter) Restore(data []byte) error {
 // Follow opens it with another rig, another seep or another rate: a link with a seep
 // opens where the seep is.
 func (c *Chapter) Follow(l desk.Link) error {
-	name := l.Rig
-	if name == "" {
-		name = c.stage.Name
-	}
-	rig, err := stage.Rig(name)
+	name, rig, err := c.stage.Linked(l.Rig)
 	if err != nil {
 		return err
 	}
