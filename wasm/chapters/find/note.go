@@ -52,12 +52,13 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 		row.List = append(row.List, sheet.Button{Do: "undo", Text: "Undo the last tap"})
 	}
 	s.Add(row)
-	looks := sheet.Buttons{}
+	looks, listed := sheet.Buttons{}, map[string]bool{}
 	for i := range c.riddle.suspects {
 		at, ok := c.riddle.spot(i)
-		if !ok || slices.ContainsFunc(c.notes.Readings, func(r reading) bool { return r.Look == at }) {
+		if !ok || listed[at] || slices.ContainsFunc(c.notes.Readings, func(r reading) bool { return r.Look == at }) {
 			continue
 		}
+		listed[at] = true
 		looks.List = append(looks.List, sheet.Button{Do: "look", Arg: strconv.Itoa(i), Text: "at the " + at})
 	}
 	if len(looks.List) > 0 {
@@ -69,9 +70,6 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 			s.Add(sheet.Words{Text: r.words(sys), Style: sheet.Item})
 		}
 	}
-	s.Add(sheet.Words{Text: "Turn the things themselves, or press here", Style: sheet.Head})
-	s.Add(c.stage.Hands())
-	s.Add(c.stage.Clock()...)
 	s.Add(sheet.Words{Text: "Name the part", Style: sheet.Head},
 		sheet.Words{Text: fmt.Sprintf("A part that turns out to be sound costs %d min.", wrongMinutes), Style: sheet.Small})
 	var names sheet.Buttons
@@ -86,6 +84,9 @@ func (c *Chapter) Sheet(look frame.Look) sheet.Sheet {
 		names.List = append(names.List, b)
 	}
 	s.Add(names)
+	s.Add(sheet.Words{Text: "Turn the things themselves, or press here", Style: sheet.Head})
+	s.Add(c.stage.Hands())
+	s.Add(c.stage.Clock()...)
 	s.Add(sheet.Words{Text: "Or leave it", Style: sheet.Head}, sheet.Buttons{List: []sheet.Button{{Do: "another", Text: "Another riddle"}}})
 	s.Say = now
 	if told := c.stage.Happened(sys); told != "" {
