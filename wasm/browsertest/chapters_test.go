@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -32,6 +33,14 @@ import (
 // the same rig in the same box has it.
 func (p *tab) place(rig *network.Rig, part string) (x, y float64) {
 	p.t.Helper()
+	return p.scan(rig, part, func(s *scene.Scene, x, y float64) bool {
+		return s.Touch(frame.Pointer{X: x, Y: y, Up: true}).Part == part
+	})
+}
+
+// scan is where a finger that was put down on the canvas has hold of something.
+func (p *tab) scan(rig *network.Rig, what string, holds func(s *scene.Scene, x, y float64) bool) (x, y float64) {
+	p.t.Helper()
 	box := eval[[6]float64](p, `(() => { const r = document.getElementById("note").getBoundingClientRect(), w = document.body.clientWidth, h = document.body.clientHeight;
 		return r.width < 0.9 * w ? [w, h, r.right, 0, w, h] : [w, h, 0, 0, w, r.top]; })()`)
 	l, err := live.New(rig, nil, nil, sim.Options{})
@@ -43,12 +52,13 @@ func (p *tab) place(rig *network.Rig, part string) (x, y float64) {
 	for y := f.Free.Y0 + 4; y < s.Strip().Y0-6; y += 7 {
 		for x := f.Free.X0 + 4; x < f.Free.X1; x += 7 {
 			s.Touch(frame.Pointer{X: x, Y: y, Down: true, Held: true})
-			if s.Touch(frame.Pointer{X: x, Y: y, Up: true}).Part == part {
+			if holds(s, x, y) {
 				return x + 3, y + 3
 			}
+			s.Touch(frame.Pointer{X: -1, Y: -1, Up: true})
 		}
 	}
-	require.Fail(p.t, "nowhere in the drawing", part)
+	require.Fail(p.t, "nowhere in the drawing", what)
 	return 0, 0
 }
 
@@ -187,6 +197,33 @@ func TestChangeIt(t *testing.T) {
 			p.clean()
 		})
 	}
+}
+
+// The gauge's needle is dragged, and a tap is pulled half open.
+func TestThingsArePulled(t *testing.T) {
+	rig := houseRig(t, "nosuction")
+	p := opened(t, 844, 390, 1).visit("?chapter=change&rig=nosuction&rate=1")
+	held := func(kind input.DispatchMouseEventType, x, y float64) {
+		t.Helper()
+		_, err := chromedp.Call(p.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, Buttons: 1, ClickCount: 1})
+		require.NoError(t, err)
+		eval[bool](p, `new Promise((done) => { let n = 3; const frame = () => --n ? requestAnimationFrame(frame) : done(true); frame(); })`)
+	}
+	x, y := p.scan(rig, "the gauge", func(s *scene.Scene, x, y float64) bool {
+		return s.Touch(frame.Pointer{X: x, Y: y + 60, Held: true}).Needle
+	})
+	held(input.DispatchMouseEventTypeMousePressed, x, y)
+	held(input.DispatchMouseEventTypeMouseMoved, x-60, y) // to the left, where it is low: as long as it is held there the pump runs
+	p.until(`document.getElementById("title").textContent === "The pump runs"`)
+	held(input.DispatchMouseEventTypeMouseReleased, x-60, y)
+
+	x, y = p.place(rig, "galley cold tap")
+	held(input.DispatchMouseEventTypeMousePressed, x, y)
+	held(input.DispatchMouseEventTypeMouseMoved, x, y-32)
+	p.until(button("Shut the galley cold tap"))
+	held(input.DispatchMouseEventTypeMouseReleased, x, y-32)
+	p.kept(`kept.kept.change.stage.lineup?.includes("galley cold tap=half")`)
+	p.clean()
 }
 
 // size is what is kept of the seep's, as JSON.
