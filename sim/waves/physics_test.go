@@ -358,6 +358,79 @@ func TestPumpStopsAndStarts(t *testing.T) {
 	assert.Equal(t, sim.PumpStarts, res.Events[0].What)
 }
 
+// A switch with a delay moves that long after its crossing, and not at all where the
+// wave takes the pressure back before.
+func TestSwitchWithDelay(t *testing.T) {
+	const delay = 0.1 // s
+	stops := func(d time.Duration) (crossed float64, events []sim.Event) {
+		rig := house(t, "noaccumulator").Rig()
+		var items []network.Item
+		for _, p := range rig.Parts() {
+			if p, ok := p.(network.Pump); ok {
+				p.Delay = d
+				items = append(items, p)
+				continue
+			}
+			items = append(items, p)
+		}
+		for _, j := range rig.Joints() {
+			items = append(items, j)
+		}
+		m := compiled(t, items...)
+		pump, _ := m.Rig().Part("pump")
+		p := pump.(network.Pump)
+		res := simulated(t, m, "cold tap=open", Options{Until: 400 * time.Millisecond, Rig: sim.Options{Start: sim.Start{Pumps: map[string]bool{"pump": true}}},
+			Moves: shutting("cold tap", 20*time.Millisecond), Watch: []string{p.Sense}})
+		since := math.Inf(1)
+		for i, at := range res.Traces[0].At {
+			above := res.Traces[0].Pressure[i] > p.CutOut
+			switch {
+			case !above:
+				since = math.Inf(1)
+			case math.IsInf(since, 1):
+				since = at
+			}
+			if above && at-since >= delay {
+				return since, res.Events
+			}
+		}
+		return 0, res.Events
+	}
+	_, at := stops(0)
+	require.NotEmpty(t, at)
+	crossed, late := stops(time.Duration(delay * 1e9))
+	require.NotEmpty(t, late)
+	assert.Equal(t, sim.PumpStops, late[0].What)
+	assert.InDelta(t, crossed+delay, late[0].At, 1e-3)
+	assert.Greater(t, late[0].At, at[0].At+0.9*delay)
+}
+
+// A tap that is opened and shut again before it is all the way open goes from where it
+// is; the flow at each moment is that of its opening.
+func TestMovesMeet(t *testing.T) {
+	m := compiled(t, append(main3bar(2*unit.Metre), network.Fixture{Name: "tap", At: "tee", Rated: 1 * unit.GPM, RatedAt: 45 * unit.PSI})...)
+	lineup, err := m.Rig().Lineup("hookup=on")
+	require.NoError(t, err)
+	r, err := Begin(m, lineup, nil, Options{Until: 2 * time.Second, Moves: []Move{
+		{Over: time.Second, Lineup: network.Lineup{"tap": network.Open(1)}},
+		{At: 500 * time.Millisecond, Over: 250 * time.Millisecond, Lineup: network.Lineup{"tap": network.Shut()}},
+	}})
+	require.NoError(t, err)
+	for !r.Advance(1) {
+		opening := 0.0
+		switch {
+		case r.t <= 0.5:
+			opening = r.t
+		case r.t <= 0.75:
+			opening = 0.5 * (0.75 - r.t) / 0.25
+		}
+		p, _ := r.Pressure("tee")
+		q, _ := r.Flow("tap")
+		want := opening * float64(1*unit.GPM) * math.Sqrt(math.Max(0, float64(p/(45*unit.PSI))))
+		require.InDelta(t, want, float64(q), 2e-3*float64(unit.GPM), "at %v s", r.t)
+	}
+}
+
 // Warm walls are soft: the wave is slower in them and lower. Copper is told from PEX.
 func TestWallsMatter(t *testing.T) {
 	items := func(material string) *sim.Model {

@@ -132,7 +132,7 @@ func Begin(m *sim.Model, lineup network.Lineup, faults network.Faults, o Options
 	if err := r.turns(lineup, faults); err != nil {
 		return nil, err
 	}
-	r.lay0(o.From.State(), reaches)
+	r.layOut(o.From.State(), reaches)
 	for _, joint := range o.Watch {
 		i, known := r.form.Joints[joint]
 		if !known {
@@ -165,8 +165,8 @@ func (r *Run) turns(lineup network.Lineup, faults network.Faults) error {
 	return nil
 }
 
-// lay0 lays out the run from a state of the rig.
-func (r *Run) lay0(s sim.State, reaches []int) {
+// layOut lays the run out from a state of the rig.
+func (r *Run) layOut(s sim.State, reaches []int) {
 	r.form = s.Form
 	sys := s.System
 	r.field.dt = r.grid.Step
@@ -416,13 +416,13 @@ func (r *Run) Time() float64 { return r.t }
 // allocates nothing.
 func (r *Run) Advance(steps int) (done bool) {
 	for ; steps > 0 && r.n < r.steps; steps-- {
-		r.step1()
+		r.stride()
 	}
 	return r.n >= r.steps
 }
 
-// step1 takes a step.
-func (r *Run) step1() {
+// stride takes one step.
+func (r *Run) stride() {
 	r.n++
 	r.t = float64(r.n) * r.field.dt
 	r.hands()
