@@ -67,7 +67,7 @@ func (s *Scene) rate(d *chart.Drawing, stands bool) {
 		d.Add(t)
 		return
 	}
-	x := w.x + w.r + 16
+	x := math.Min(w.x+w.r+16, s.places.figures.X1-8-chart.Wide(words, 12, false)) // within the block
 	t := label(x, w.y-2, chart.Start, 20, chart.Body, times)
 	t.Bold = true
 	d.Add(t, label(x, w.y+15, chart.Start, 12, chart.Soft, words))
