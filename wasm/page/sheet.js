@@ -54,7 +54,7 @@ const kinds = {
 		tag: () => "button",
 		update(element, block, act) {
 			element.type = "button";
-			element.className = block.small ? "tap small" : "tap";
+			element.className = block.small ? "tap low" : "tap";
 			setText(element, block.text);
 			const press = () => {
 				act.press(block.do);
@@ -284,7 +284,7 @@ export function show(sheet, act) {
 		element.dataset.do = item.do;
 		dress(element, item, act);
 	});
-	document.body.classList.toggle("tapping", sheet.blocks.some(({ kind, small }) => kind === "tap" && !small));
+	document.body.classList.toggle("tapping", sheet.blocks.some(({ kind, block }) => kind === "tap" && !block.small));
 
 	// What had the focus may be gone: then reading goes on from the title.
 	if (turned || (focused && focused !== document.body && !focused.isConnected)) title.focus({ preventScroll: !turned });
