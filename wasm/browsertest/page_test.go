@@ -367,7 +367,11 @@ func TestEverySizeHasRoomForFingersAndEyes(t *testing.T) {
 		assert.Empty(t, eval[[]string](p, cramped), "%d by %d", size.wide, size.high)
 		note := eval[[4]float64](p, `(() => { const r = document.getElementById("note").getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; })()`)
 		if size.wide > size.high {
-			assert.GreaterOrEqual(t, float64(size.wide)-note[2], 0.6*float64(size.wide), "the drawing has most of the sheet")
+			share := 0.6
+			if size.high < 500 { // a phone on its side, where the button needs the room while one listens
+				share = 0.5
+			}
+			assert.GreaterOrEqual(t, float64(size.wide)-note[2], share*float64(size.wide), "the drawing has most of the sheet")
 		} else {
 			assert.GreaterOrEqual(t, note[1], 220.0, "the drawing is never under 220 px high")
 		}

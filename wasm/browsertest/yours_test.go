@@ -29,6 +29,7 @@ func TestYoursByTouch(t *testing.T) {
 		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
 	}
 	// Half the screen, and nothing to set up first.
+	p.until(tap + ` !== undefined`)
 	assert.GreaterOrEqual(t, eval[float64](p, tap+`.getBoundingClientRect().height`), 422.0)
 	at(0)
 	p.press(byTouch, tap)

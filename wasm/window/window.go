@@ -84,7 +84,11 @@ func (w *window) Update() error {
 	for more := true; more; {
 		select {
 		case line := <-w.lines:
-			w.canvas.stale, w.heard = true, w.frames > 0
+			w.canvas.stale = true
+			if w.frames > 0 && !w.heard { // what the page has to be told by now comes before the answer
+				w.heard = true
+				w.tell(began)
+			}
 			if w.probe.asked(line) {
 				continue
 			}
@@ -99,14 +103,8 @@ func (w *window) Update() error {
 	if err != nil {
 		fmt.Println(err)
 	}
-	if w.frames >= shown || w.frames > 0 && w.heard {
-		lines, err := w.desk.Lines(began)
-		if err != nil {
-			fmt.Println(err)
-		}
-		for _, line := range lines {
-			fmt.Println(line)
-		}
+	if w.frames >= shown || w.heard {
+		w.tell(began)
 	}
 	tps := idle
 	if busy && !w.desk.Hidden() {
@@ -118,6 +116,17 @@ func (w *window) Update() error {
 	}
 	w.probe.updated(time.Since(began))
 	return nil
+}
+
+// tell sends the page what is new.
+func (w *window) tell(now time.Time) {
+	lines, err := w.desk.Lines(now)
+	if err != nil {
+		fmt.Println(err)
+	}
+	for _, line := range lines {
+		fmt.Println(line)
+	}
 }
 
 // Draw puts the frame down if it differs from the last.
