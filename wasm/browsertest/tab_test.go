@@ -286,9 +286,16 @@ const (
 func (p *tab) middle(js string) (x, y float64) {
 	p.t.Helper()
 	p.until(js)
-	at := eval[[3]float64](p, `(() => { const e = `+js+`; e.scrollIntoView({block: "center", behavior: "instant"});
-		const r = e.getBoundingClientRect(), x = r.left + r.width / 2, y = r.top + r.height / 2, hit = document.elementFromPoint(x, y);
-		return [x, y, hit && (hit === e || e.contains(hit)) ? 1 : 0]; })()`)
+	// It is pressed where it stays: a note that has just changed may move it once more.
+	at := eval[[3]float64](p, `(async () => {
+		for (let last = [0, 0, 0], tries = 0; ; tries++) {
+			const e = `+js+`; e.scrollIntoView({block: "center", behavior: "instant"});
+			const r = e.getBoundingClientRect(), x = r.left + r.width / 2, y = r.top + r.height / 2, hit = document.elementFromPoint(x, y);
+			const now = [x, y, hit && (hit === e || e.contains(hit)) ? 1 : 0];
+			if (tries === 20 || now.every((v, i) => v === last[i])) return now;
+			last = now;
+			await new Promise((done) => setTimeout(done, 160));
+		}})()`)
 	require.Equal(p.t, 1.0, at[2], "something lies over %s", js)
 	return at[0], at[1]
 }
