@@ -153,9 +153,9 @@ func (c *contact) limit(w *Work, s *stride, i int) {
 	}
 }
 
-// strain is by what share of what can be borne the stage's answer in w.dx and w.dq, to
-// one store, goes for a cubic metre of its water; a is the answer of what stores have
-// gained since the stride's start.
+// strain is by what share of what can be borne the answer of stage i to active store k,
+// in w.dx and w.dq, goes for a cubic metre of its water. It leaves the watches' answers in
+// c.byValue.
 func (c *contact) strain(w *Work, s *stride, i, k int) float64 {
 	p := w.plan
 	most := 0.0
