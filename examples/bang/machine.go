@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"io"
 
 	"quietpump/examples/internal/ask"
@@ -18,7 +17,7 @@ type output struct {
 	Cases   []caseOut    `json:"cases"`
 	Sizes   []sizeOut    `json:"sizes"`
 	Beside  sizeOut      `json:"beside_tap"`
-	Assumed []assumedOut `json:"assumed"`
+	Assumed []ask.Untold `json:"assumed"`
 }
 
 type caseOut struct {
@@ -85,13 +84,6 @@ type sizeOut struct {
 	Highest float64 `json:"highest_pa"`
 }
 
-type assumedOut struct {
-	Part   string `json:"part"`
-	Field  string `json:"field"`
-	Value  string `json:"value"`
-	Source string `json:"source"`
-}
-
 // plain is a list of quantities in SI units.
 func plain[Q ~float64](list []Q) []float64 {
 	out := make([]float64, len(list))
@@ -102,7 +94,7 @@ func plain[Q ~float64](list []Q) []float64 {
 }
 
 func (j *job) writeJSON(w io.Writer) error {
-	out := output{Tap: j.tap, Over: j.over.Seconds(), Until: j.until.Seconds(), Rating: float64(j.rating), Assumed: []assumedOut{}}
+	out := output{Tap: j.tap, Over: j.over.Seconds(), Until: j.until.Seconds(), Rating: float64(j.rating), Assumed: ask.UntoldOf(j.rig)}
 	for i := range j.cases {
 		out.Cases = append(out.Cases, j.cases[i].out())
 	}
@@ -110,13 +102,7 @@ func (j *job) writeJSON(w io.Writer) error {
 		out.Sizes = append(out.Sizes, sizeOut{float64(s.bottle), float64(s.top)})
 	}
 	out.Beside = sizeOut{float64(j.beside.bottle), float64(j.beside.top)}
-	for _, a := range ask.Assumed(j.rig) {
-		out.Assumed = append(out.Assumed, assumedOut{a.Part, a.Field, a.Value, a.Source})
-	}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(out)
+	return ask.WriteJSON(w, out)
 }
 
 func (s *seen) out() caseOut {

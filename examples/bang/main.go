@@ -50,12 +50,6 @@ import (
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const (
-	done       = 0
-	failed     = 1
-	wrongUsage = 2
-)
-
 //go:embed coach.rig.toml
 var coach []byte
 
@@ -63,29 +57,29 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := readOptions(args)
 	if errors.Is(err, ask.ErrHelp) {
 		fmt.Fprint(stdout, usage)
-		return done
+		return ask.Done
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "bang: %v\n", err)
-		return wrongUsage
+		return ask.WrongUsage
 	}
 	j := &job{options: o}
 	if j.rig, err = ask.Rig(o.file, coach, stdin); err != nil {
 		fmt.Fprintf(stderr, "bang: this water system cannot be simulated as it is written:\n%v\n", err)
-		return failed
+		return ask.Failed
 	}
 	if err = j.fit(); err != nil {
 		fmt.Fprintf(stderr, "bang: %v\n", err)
-		return wrongUsage
+		return ask.WrongUsage
 	}
 	if err = j.watch(); err == nil {
 		err = j.write(stdout)
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "bang: %v\n", err)
-		return failed
+		return ask.Failed
 	}
-	return done
+	return ask.Done
 }
 
 // write writes what was asked for.

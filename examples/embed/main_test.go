@@ -2,14 +2,12 @@ package main
 
 import (
 	"bytes"
-	"flag"
 	"os"
+	"quietpump/examples/internal/golden"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 )
-
-var update = flag.Bool("update", false, "write the program into README.md")
 
 // The numbers come from this repository's solver; what they rest on is checked in package sim.
 func Example() {
@@ -31,7 +29,7 @@ func TestReadmeShowsThisProgram(t *testing.T) {
 	require.True(t, ok, "README.md has no block that opens with <!-- embed --> and ```go")
 	shown, after, ok := bytes.Cut(rest, []byte("```\n<!-- /embed -->"))
 	require.True(t, ok, "README.md has no block that ends with ``` and <!-- /embed -->")
-	if *update {
+	if *golden.Update {
 		page = bytes.Join([][]byte{before, []byte("<!-- embed -->\n```go\n"), program, []byte("```\n<!-- /embed -->"), after}, nil)
 		require.NoError(t, os.WriteFile(readme, page, 0o644))
 		return

@@ -1,10 +1,10 @@
 package main
 
 import (
-	"encoding/json"
 	"io"
 	"slices"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/hydraulics/unit"
 	"quietpump/sim/diagnose"
 	"quietpump/sim/repair"
@@ -213,10 +213,7 @@ func writeJSON(w io.Writer, r *report.Report, units unit.System) error {
 	for _, v := range b.Assumed {
 		m.Assumed = append(m.Assumed, machineAssumed{v.Part, v.Field, v.Value, v.Source, v.Share, v.Told})
 	}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(m)
+	return ask.WriteJSON(w, m)
 }
 
 func suspectsOf(b *diagnose.Belief) []machineSuspect {

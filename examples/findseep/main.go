@@ -79,30 +79,24 @@ import (
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const (
-	done       = 0
-	failed     = 1
-	wrongUsage = 2
-)
-
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := readOptions(args)
 	if errors.Is(err, ask.ErrHelp) {
 		fmt.Fprint(stdout, usage)
-		return done
+		return ask.Done
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "findseep: %v\n", err)
-		return wrongUsage
+		return ask.WrongUsage
 	}
 	if err := answer(o, stdin, stdout); err != nil {
 		fmt.Fprintf(stderr, "findseep: %v\n", err)
 		if errors.Is(err, errUsage) {
-			return wrongUsage
+			return ask.WrongUsage
 		}
-		return failed
+		return ask.Failed
 	}
-	return done
+	return ask.Done
 }
 
 // answer works the job out and writes it as it was asked for.

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,10 +11,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quietpump/examples/internal/ask"
+	"quietpump/examples/internal/golden"
 	"quietpump/sim/diagnose/jobcard"
 )
-
-var update = flag.Bool("update", false, "write the golden files")
 
 const (
 	rigs  = "../../testdata/rigs/"
@@ -41,15 +40,8 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			exit, out, errs := findseep("", tt.args...)
 			require.Empty(t, errs)
-			require.Equal(t, done, exit)
-			golden := filepath.Join("testdata", tt.name+".txt")
-			if *update {
-				require.NoError(t, os.MkdirAll("testdata", 0o755))
-				require.NoError(t, os.WriteFile(golden, []byte(out), 0o644))
-			}
-			want, err := os.ReadFile(golden)
-			require.NoError(t, err)
-			require.Equal(t, string(want), out, "run go test ./examples/findseep -update")
+			require.Equal(t, ask.Done, exit)
+			golden.Match(t, tt.name, out)
 			unkind(t, out)
 		})
 	}
@@ -77,7 +69,7 @@ func TestWhatPeopleRead(t *testing.T) {
 	} {
 		exit, out, errs := findseep("", tt.args...)
 		require.Empty(t, errs)
-		require.Equal(t, done, exit)
+		require.Equal(t, ask.Done, exit)
 		unkind(t, out)
 		plain := strings.Join(strings.Fields(out), " ")
 		for _, text := range tt.says {
@@ -99,7 +91,7 @@ func answerOf(t *testing.T, args ...string) machine {
 	t.Helper()
 	exit, out, errs := findseep("", append(args, "-json")...)
 	require.Empty(t, errs)
-	require.Equal(t, done, exit)
+	require.Equal(t, ask.Done, exit)
 	var m machine
 	require.NoError(t, json.Unmarshal([]byte(out), &m))
 	return m
@@ -109,7 +101,7 @@ func answerOf(t *testing.T, args ...string) machine {
 func TestJSON(t *testing.T) {
 	exit, out, errs := findseep("", "-json")
 	require.Empty(t, errs)
-	require.Equal(t, done, exit)
+	require.Equal(t, ask.Done, exit)
 	var fields map[string]json.RawMessage
 	require.NoError(t, json.Unmarshal([]byte(out), &fields))
 	for _, f := range []string{"seen", "seep", "drawdown", "paths", "suspects", "next", "refused", "waiting", "cures", "worksheet", "hold", "findings", "assumed", "cautions"} {
@@ -174,24 +166,24 @@ func TestRefusals(t *testing.T) {
 		says string
 		args []string
 	}{
-		{wrongUsage, "there is no option", []string{"-leak", "3"}},
-		{wrongUsage, "-rest", []string{"-rest", "95"}},
-		{wrongUsage, "-run", []string{"-run", "soon"}},
-		{wrongUsage, "-every", []string{"-every", "-3 min"}},
-		{wrongUsage, "-no-start", []string{"-no-start", "12"}},
-		{wrongUsage, "-cup", []string{"-rest", "95s", "-cup", "2"}},
-		{wrongUsage, "drip=no", []string{"-rest", "95s", "-look", "galley tap"}},
-		{wrongUsage, "-lineup", []string{"-rest", "95s", "-lineup", "no such valve=shut"}},
-		{wrongUsage, "nothing was watched", []string{"-lineup", "hookup=off"}},
-		{wrongUsage, "units", []string{"-units", "furlongs"}},
-		{wrongUsage, "choose one", []string{"-json", "-brief"}},
-		{wrongUsage, "without an option", []string{"-json", "coach"}},
-		{wrongUsage, "names another water system", []string{"-card", cards + "camper.card.toml", "-rig", rigs + "twopath.rig.toml"}},
-		{failed, "no-such-file", []string{"-rig", "no-such-file.toml", "-rest", "95s"}},
-		{failed, "no-such-card", []string{"-card", "no-such-card.toml"}},
-		{failed, "did you mean \"fill valve\"?", []string{"-card", cards + "bad/names.card.toml"}},
-		{failed, "has no power", []string{"-rest", "95s", "-lineup", "pump=off"}},
-		{failed, "no time that can be watched", []string{"-rest", "0 s"}},
+		{ask.WrongUsage, "there is no option", []string{"-leak", "3"}},
+		{ask.WrongUsage, "-rest", []string{"-rest", "95"}},
+		{ask.WrongUsage, "-run", []string{"-run", "soon"}},
+		{ask.WrongUsage, "-every", []string{"-every", "-3 min"}},
+		{ask.WrongUsage, "-no-start", []string{"-no-start", "12"}},
+		{ask.WrongUsage, "-cup", []string{"-rest", "95s", "-cup", "2"}},
+		{ask.WrongUsage, "drip=no", []string{"-rest", "95s", "-look", "galley tap"}},
+		{ask.WrongUsage, "-lineup", []string{"-rest", "95s", "-lineup", "no such valve=shut"}},
+		{ask.WrongUsage, "nothing was watched", []string{"-lineup", "hookup=off"}},
+		{ask.WrongUsage, "units", []string{"-units", "furlongs"}},
+		{ask.WrongUsage, "choose one", []string{"-json", "-brief"}},
+		{ask.WrongUsage, "without an option", []string{"-json", "coach"}},
+		{ask.WrongUsage, "names another water system", []string{"-card", cards + "camper.card.toml", "-rig", rigs + "twopath.rig.toml"}},
+		{ask.Failed, "no-such-file", []string{"-rig", "no-such-file.toml", "-rest", "95s"}},
+		{ask.Failed, "no-such-card", []string{"-card", "no-such-card.toml"}},
+		{ask.Failed, "did you mean \"fill valve\"?", []string{"-card", cards + "bad/names.card.toml"}},
+		{ask.Failed, "has no power", []string{"-rest", "95s", "-lineup", "pump=off"}},
+		{ask.Failed, "no time that can be watched", []string{"-rest", "0 s"}},
 	}
 	for _, tt := range tests {
 		exit, out, errs := findseep("", tt.args...)
@@ -207,7 +199,7 @@ func TestRigFromStandardInput(t *testing.T) {
 	require.NoError(t, err)
 	exit, out, errs := findseep(string(text), "-rig", "-", "-rest", "95 s", "-lineup", "fill valve=shut")
 	require.Empty(t, errs)
-	require.Equal(t, done, exit)
+	require.Equal(t, ask.Done, exit)
 	assert.Contains(t, out, "Two-path coach")
 	assert.Contains(t, out, "Fill valve shut")
 }
@@ -246,10 +238,10 @@ func TestCard(t *testing.T) {
 	assert.Equal(t, after, answerOf(t, "-card", cardPath), "what is on the card is worked as it was")
 
 	exit, _, errs := findseep("", "-card", cardPath, "-rest", "95 s", "-lineup", "pump=off")
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, "has no power", "what cannot be is not kept")
 	exit, _, errs = findseep("", "-card", cardPath, "-rest", "95 s", "-look", "fill tub: drip=no")
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, `did you mean "fill tube"?`)
 	assert.Contains(t, errs, "what would have been added")
 	now, err := os.ReadFile(cardPath)
@@ -277,7 +269,7 @@ func TestHTML(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "coach.html")
 	exit, out, errs := findseep("", "-html", path, "-brief")
 	require.Empty(t, errs)
-	require.Equal(t, done, exit)
+	require.Equal(t, ask.Done, exit)
 	assert.NotEmpty(t, out)
 	assert.Contains(t, out, "WHAT TO DO NEXT")
 	assert.NotContains(t, out, "SOURCES", "the answer and the next step alone")
@@ -288,6 +280,6 @@ func TestHTML(t *testing.T) {
 		assert.NotContains(t, strings.ReplaceAll(string(page), "http://www.w3.org/2000/svg", ""), foreign)
 	}
 	exit, _, errs = findseep("", "-html", filepath.Join(t.TempDir(), "no", "folder", "x.html"))
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, "folder")
 }

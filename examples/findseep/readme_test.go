@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"quietpump/examples/internal/golden"
 	"strings"
 	"testing"
 
@@ -19,7 +20,7 @@ func TestReadmeShowsThisAnswer(t *testing.T) {
 	require.True(t, ok, "README.md has no block that opens with <!-- findseep --> and ```")
 	shown, after, ok := strings.Cut(rest, end)
 	require.True(t, ok, "README.md has no block that ends with ``` and <!-- /findseep -->")
-	if *update {
+	if *golden.Update {
 		require.NoError(t, os.WriteFile(readme, []byte(before+open+answer+end+after), 0o644))
 		return
 	}

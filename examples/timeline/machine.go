@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"io"
 	"strconv"
 
@@ -19,14 +18,7 @@ type output struct {
 	Effort   sim.Effort    `json:"effort"`
 	Warnings []sim.Warning `json:"warnings"`
 	Chatter  *sim.Chatter  `json:"chatter"`
-	Assumed  []assumed     `json:"assumed"`
-}
-
-type assumed struct {
-	Part   string `json:"part"`
-	Field  string `json:"field"`
-	Value  string `json:"value"`
-	Source string `json:"source"`
+	Assumed  []ask.Untold  `json:"assumed"`
 }
 
 type sample struct {
@@ -39,10 +31,7 @@ func (j *job) writeJSON(w io.Writer) error {
 	out := output{
 		Until: j.rec.Until, Events: append([]sim.Event{}, j.rec.Events...), Samples: []sample{},
 		Ledger: j.rec.Ledger, Effort: j.rec.Effort, Warnings: append([]sim.Warning{}, j.rec.Warnings...), Chatter: j.rec.Chatter,
-		Assumed: []assumed{},
-	}
-	for _, a := range ask.Assumed(j.rig) {
-		out.Assumed = append(out.Assumed, assumed{a.Part, a.Field, a.Value, a.Source})
+		Assumed: ask.UntoldOf(j.rig),
 	}
 	for i := range j.rec.Samples {
 		s := &j.rec.Samples[i]
@@ -61,10 +50,7 @@ func (j *job) writeJSON(w io.Writer) error {
 		}
 		out.Samples = append(out.Samples, x)
 	}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(out)
+	return ask.WriteJSON(w, out)
 }
 
 func (j *job) writeCSV(w io.Writer) error {

@@ -51,12 +51,6 @@ import (
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const (
-	done       = 0
-	failed     = 1
-	wrongUsage = 2
-)
-
 //go:embed coach.rig.toml
 var coach []byte
 
@@ -76,24 +70,24 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := readOptions(args)
 	if errors.Is(err, ask.ErrHelp) {
 		fmt.Fprint(stdout, usage)
-		return done
+		return ask.Done
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "timeline: %v\n", err)
-		return wrongUsage
+		return ask.WrongUsage
 	}
 	j := &job{options: o}
 	if j.rig, err = ask.Rig(o.file, coach, stdin); err != nil {
 		fmt.Fprintf(stderr, "timeline: this water system cannot be simulated as it is written:\n%v\n", err)
-		return failed
+		return ask.Failed
 	}
 	if err = j.fit(); err != nil {
 		fmt.Fprintf(stderr, "timeline: %v\n", err)
-		return wrongUsage
+		return ask.WrongUsage
 	}
 	if err = j.simulate(); err != nil {
 		fmt.Fprintf(stderr, "timeline: %v\n", err)
-		return failed
+		return ask.Failed
 	}
 	write := j.people
 	switch {
@@ -104,9 +98,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	if err = write(stdout); err != nil {
 		fmt.Fprintf(stderr, "timeline: %v\n", err)
-		return failed
+		return ask.Failed
 	}
-	return done
+	return ask.Done
 }
 
 // fit fits what was said of valves and faults to the rig.

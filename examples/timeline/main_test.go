@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
-	"flag"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -14,10 +12,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quietpump/examples/internal/ask"
+	"quietpump/examples/internal/golden"
 	"quietpump/sim"
 )
-
-var update = flag.Bool("update", false, "write the golden files and the picture in README.md")
 
 const rigs = "../../testdata/rigs/"
 
@@ -47,19 +45,12 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			exit, out, errs := timeline("", tt.args...)
 			require.Empty(t, errs)
-			require.Equal(t, done, exit)
+			require.Equal(t, ask.Done, exit)
 			if tt.name != "help" {
 				require.Regexp(t, effort, out)
 			}
 			out = effort.ReplaceAllString(out, "Computed in N steps.")
-			golden := filepath.Join("testdata", tt.name+".txt")
-			if *update {
-				require.NoError(t, os.MkdirAll("testdata", 0o755))
-				require.NoError(t, os.WriteFile(golden, []byte(out), 0o644))
-			}
-			want, err := os.ReadFile(golden)
-			require.NoError(t, err)
-			require.Equal(t, string(want), out, "run go test ./examples/timeline -update")
+			golden.Match(t, tt.name, out)
 			for _, word := range []string{"error", "invalid", "please"} {
 				assert.NotContains(t, strings.ToLower(out), word)
 			}
@@ -82,16 +73,16 @@ tube = [{ name = "tap line", from = "line", to = "tap end" }]
 fixture = [{ name = "tap", at = "tap end", rated = "1.5 gpm" }]
 `
 	exit, out, errs := timeline(small+line, "-rig", "-", "-lineup", "tap=half")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	assert.Contains(t, out, "The pump starts and stops")
 	assert.Contains(t, out, "61 more; -csv lists them all")
 
 	exit, out, errs = timeline(small, "-rig", "-", "-fault", "fill valve: 500 mL/min at 45 psi")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	assert.Contains(t, out, "The pump starts and stops")
 
 	exit, out, errs = timeline(small+line, "-rig", "-", "-lineup", "tap=half", "-json")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	var x struct {
 		Chatter *struct {
 			Part    string
@@ -130,7 +121,7 @@ func TestWrongUsage(t *testing.T) {
 	}
 	for _, tt := range tests {
 		exit, out, errs := timeline("", tt.args...)
-		assert.Equal(t, wrongUsage, exit, tt.args)
+		assert.Equal(t, ask.WrongUsage, exit, tt.args)
 		assert.Empty(t, out, tt.args)
 		assert.Contains(t, errs, tt.says, tt.args)
 		for _, word := range []string{"error", "invalid", "please"} {
@@ -142,16 +133,16 @@ func TestWrongUsage(t *testing.T) {
 // A file that cannot be read or does not hold together exits with 1, and every problem has its place.
 func TestFilesThatFail(t *testing.T) {
 	exit, out, errs := timeline("", "-rig", "../../testdata/bad/swapped.rig.toml")
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Empty(t, out)
 	assert.Regexp(t, `swapped\.rig\.toml:\d+:\d+: .*above cut-out`, errs)
 
 	exit, _, errs = timeline("", "-rig", "nowhere.rig.toml")
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, "nowhere.rig.toml")
 
 	exit, _, errs = timeline("[tube", "-rig", "-")
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, "standard input:1:")
 }
 
@@ -161,14 +152,14 @@ func TestStandardInput(t *testing.T) {
 	require.NoError(t, err)
 	_, named, _ := timeline("", "-rig", rigs+"camper.rig.toml", "-until", "5m")
 	exit, piped, errs := timeline(string(text), "-rig", "-", "-until", "5m")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	require.Equal(t, named, piped)
 }
 
 // The JSON's fields are a promise to other programs, so the test reads them by name.
 func TestJSON(t *testing.T) {
 	exit, out, errs := timeline("", "-json", "-at", "60s,600s")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	var x map[string]any
 	require.NoError(t, json.Unmarshal([]byte(out), &x))
 	assert.Equal(t, 3600.0, x["until_s"])
@@ -211,7 +202,7 @@ func TestJSON(t *testing.T) {
 // What nothing decides is null, and lists that hold nothing are lists.
 func TestJSONOfNothing(t *testing.T) {
 	exit, out, errs := timeline("", "-json", "-until", "1 min", "-at", "30s", "-rig", rigs+"twopumps.rig.toml")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	var x struct {
 		Events  []any
 		Samples []struct {
@@ -228,14 +219,14 @@ func TestJSONOfNothing(t *testing.T) {
 
 func TestCSV(t *testing.T) {
 	exit, out, errs := timeline("", "-csv")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	rows, err := csv.NewReader(strings.NewReader(out)).ReadAll()
 	require.NoError(t, err)
 	assert.Equal(t, []string{"at_s", "part", "what"}, rows[0])
 	assert.Equal(t, []string{"pump", "pump starts"}, rows[1][1:])
 
 	exit, out, errs = timeline("", "-csv", "-at", "60s")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	rows, err = csv.NewReader(strings.NewReader(out)).ReadAll()
 	require.NoError(t, err)
 	assert.Equal(t, []string{"at_s", "name", "quantity", "value"}, rows[0])
@@ -261,7 +252,7 @@ func TestReadmeShowsThisPicture(t *testing.T) {
 	require.True(t, ok, "README.md has no block that opens with <!-- timeline --> and ```")
 	shown, after, ok := strings.Cut(rest, "```\n<!-- /timeline -->")
 	require.True(t, ok, "README.md has no block that ends with ``` and <!-- /timeline -->")
-	if *update {
+	if *golden.Update {
 		text := before + "<!-- timeline -->\n```\n" + picture + "```\n<!-- /timeline -->" + after
 		require.NoError(t, os.WriteFile(readme, []byte(text), 0o644))
 		return
@@ -274,7 +265,7 @@ func TestReadmeShowsThisPicture(t *testing.T) {
 func TestVanWithoutAccumulator(t *testing.T) {
 	look := func(args ...string) (starts int, gained float64) {
 		exit, out, errs := timeline("", append([]string{"-rig", rigs + "noaccumulator.rig.toml", "-until", "10m", "-json"}, args...)...)
-		require.Equal(t, done, exit, errs)
+		require.Equal(t, ask.Done, exit, errs)
 		var x output
 		require.NoError(t, json.Unmarshal([]byte(out), &x))
 		for _, e := range x.Events {

@@ -60,12 +60,6 @@ import (
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const (
-	done       = 0
-	failed     = 1
-	wrongUsage = 2
-)
-
 //go:embed coach.rig.toml
 var coach []byte
 
@@ -81,26 +75,26 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	switch {
 	case errors.Is(err, ask.ErrHelp):
 		fmt.Fprint(stdout, usage)
-		return done
+		return ask.Done
 	case err != nil:
-		return say(wrongUsage, err)
+		return say(ask.WrongUsage, err)
 	case len(o.merge) > 0:
 		table, err := merged(o.merge)
 		if err != nil {
-			return say(failed, err)
+			return say(ask.Failed, err)
 		}
 		if err := o.write(stdout, nil, table); err != nil {
-			return say(failed, err)
+			return say(ask.Failed, err)
 		}
-		return done
+		return ask.Done
 	}
 	rig, err := ask.Rig(o.file, coach, stdin)
 	if err != nil {
-		return say(failed, fmt.Errorf("this water system cannot be simulated as it is written:\n%w", err))
+		return say(ask.Failed, fmt.Errorf("this water system cannot be simulated as it is written:\n%w", err))
 	}
 	study, axes, err := o.study(rig)
 	if err != nil {
-		return say(wrongUsage, err)
+		return say(ask.WrongUsage, err)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -114,12 +108,12 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	bar.clear()
 	if err != nil {
-		return say(failed, err)
+		return say(ask.Failed, err)
 	}
 	if err := o.write(stdout, rig, table); err != nil {
-		return say(failed, err)
+		return say(ask.Failed, err)
 	}
-	return done
+	return ask.Done
 }
 
 // write writes a table as it was asked for. Of a merged table there is no rig.

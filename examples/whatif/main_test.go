@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,10 +11,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quietpump/examples/internal/ask"
+	"quietpump/examples/internal/golden"
 	"quietpump/sim/whatif"
 )
-
-var update = flag.Bool("update", false, "write the golden files")
 
 const rigs = "../../testdata/rigs/"
 
@@ -44,15 +43,8 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			exit, out, errs := command("", tt.args...)
 			require.Empty(t, errs, "quiet where nobody watches")
-			require.Equal(t, done, exit)
-			golden := filepath.Join("testdata", tt.name+".txt")
-			if *update {
-				require.NoError(t, os.MkdirAll("testdata", 0o755))
-				require.NoError(t, os.WriteFile(golden, []byte(out), 0o644))
-			}
-			want, err := os.ReadFile(golden)
-			require.NoError(t, err)
-			require.Equal(t, string(want), out, "run go test ./examples/whatif -update")
+			require.Equal(t, ask.Done, exit)
+			golden.Match(t, tt.name, out)
 			for _, word := range []string{"error", "invalid", "please", "NaN"} {
 				assert.NotContains(t, out, word)
 			}
@@ -67,7 +59,7 @@ func TestMerge(t *testing.T) {
 	var files []string
 	for _, shard := range []string{"0/3", "1/3", "2/3"} {
 		exit, out, errs := command("", append(args, "-shard", shard, "-json")...)
-		require.Equal(t, done, exit, errs)
+		require.Equal(t, ask.Done, exit, errs)
 		name := filepath.Join(dir, strings.ReplaceAll(shard, "/", "of")+".jsonl")
 		require.NoError(t, os.WriteFile(name, []byte(out), 0o600))
 		files = append(files, name)
@@ -75,25 +67,25 @@ func TestMerge(t *testing.T) {
 	for _, format := range []string{"-json", "-csv"} {
 		_, whole, _ := command("", append(args, format)...)
 		exit, merged, errs := command("", append([]string{format, "-merge"}, files...)...)
-		require.Equal(t, done, exit, errs)
+		require.Equal(t, ask.Done, exit, errs)
 		assert.Equal(t, whole, merged, format)
 	}
 	exit, out, errs := command("", append([]string{"-merge"}, files...)...)
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	assert.Contains(t, out, "In 20 versions of it")
 
 	exit, _, errs = command("", "-merge", files[0])
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, "row 1 is missing")
 	exit, _, errs = command("", "-merge", files[0], filepath.Join(dir, "none"))
-	assert.Equal(t, failed, exit)
+	assert.Equal(t, ask.Failed, exit)
 	assert.Contains(t, errs, "none")
 }
 
 func TestForPrograms(t *testing.T) {
 	args := []string{"-sweep", "accumulator: volume = 0.5 L, 1 L"}
 	exit, out, errs := command("", append(args, "-csv")...)
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	lines, err := csv.NewReader(strings.NewReader(out)).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, lines, 3)
@@ -101,7 +93,7 @@ func TestForPrograms(t *testing.T) {
 	assert.Equal(t, "0.0005", lines[1][1])
 
 	exit, out, errs = command("", append(args, "-json")...)
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	table, err := whatif.ReadJSON(strings.NewReader(out))
 	require.NoError(t, err)
 	assert.Equal(t, "sweep", table.What)
@@ -116,25 +108,25 @@ func TestRefusals(t *testing.T) {
 		says string
 		args []string
 	}{
-		{wrongUsage, "there is no option", []string{"-count", "3"}},
-		{wrongUsage, "one rig at least", []string{"-n", "0"}},
-		{wrongUsage, "-cores", []string{"-cores", "-1"}},
-		{wrongUsage, "choose one", []string{"-json", "-csv"}},
-		{wrongUsage, "3/16", []string{"-shard", "4/4", "-json"}},
-		{wrongUsage, "put together", []string{"-shard", "1/4"}},
-		{wrongUsage, "name the files", []string{"-merge"}},
-		{wrongUsage, "without an option", []string{"coach"}},
-		{wrongUsage, "want a part", []string{"-sweep", "volume"}},
-		{wrongUsage, "missing unit", []string{"-sweep", "pump: cut_in = 30"}},
-		{wrongUsage, "after ..", []string{"-sweep", "pump: cut_in = 30 psi .. 40 psi"}},
-		{wrongUsage, "is no number", []string{"-sweep", "regulator: k = much"}},
-		{wrongUsage, "two quantities", []string{"-sweep", "a", "-sweep", "b", "-sweep", "c"}},
-		{wrongUsage, "-fault", []string{"-fault", "nothing: 3 mL/min at 45 psi"}},
-		{wrongUsage, "-lineup", []string{"-lineup", "nothing=shut"}},
-		{wrongUsage, "units", []string{"-units", "furlongs"}},
-		{failed, "no-such-file", []string{"-rig", "no-such-file.toml"}},
-		{failed, "has no number", []string{"-sweep", "pump: size = 3"}},
-		{failed, "nothing seeps", []string{"-sweep", "galley tap: seep = 3 mL/min"}},
+		{ask.WrongUsage, "there is no option", []string{"-count", "3"}},
+		{ask.WrongUsage, "one rig at least", []string{"-n", "0"}},
+		{ask.WrongUsage, "-cores", []string{"-cores", "-1"}},
+		{ask.WrongUsage, "choose one", []string{"-json", "-csv"}},
+		{ask.WrongUsage, "3/16", []string{"-shard", "4/4", "-json"}},
+		{ask.WrongUsage, "put together", []string{"-shard", "1/4"}},
+		{ask.WrongUsage, "name the files", []string{"-merge"}},
+		{ask.WrongUsage, "without an option", []string{"coach"}},
+		{ask.WrongUsage, "want a part", []string{"-sweep", "volume"}},
+		{ask.WrongUsage, "missing unit", []string{"-sweep", "pump: cut_in = 30"}},
+		{ask.WrongUsage, "after ..", []string{"-sweep", "pump: cut_in = 30 psi .. 40 psi"}},
+		{ask.WrongUsage, "is no number", []string{"-sweep", "regulator: k = much"}},
+		{ask.WrongUsage, "two quantities", []string{"-sweep", "a", "-sweep", "b", "-sweep", "c"}},
+		{ask.WrongUsage, "-fault", []string{"-fault", "nothing: 3 mL/min at 45 psi"}},
+		{ask.WrongUsage, "-lineup", []string{"-lineup", "nothing=shut"}},
+		{ask.WrongUsage, "units", []string{"-units", "furlongs"}},
+		{ask.Failed, "no-such-file", []string{"-rig", "no-such-file.toml"}},
+		{ask.Failed, "has no number", []string{"-sweep", "pump: size = 3"}},
+		{ask.Failed, "nothing seeps", []string{"-sweep", "galley tap: seep = 3 mL/min"}},
 	}
 	for _, tt := range tests {
 		exit, out, errs := command("", tt.args...)
@@ -148,6 +140,6 @@ func TestRigFromStandardInput(t *testing.T) {
 	text, err := os.ReadFile(rigs + "twopath.rig.toml")
 	require.NoError(t, err)
 	exit, out, errs := command(string(text), "-rig", "-", "-n", "2")
-	require.Equal(t, done, exit, errs)
+	require.Equal(t, ask.Done, exit, errs)
 	assert.Contains(t, out, "Two-path coach")
 }
