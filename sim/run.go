@@ -7,8 +7,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
-	"time"
 
 	"quietpump/network"
 	"quietpump/sim/internal/kernel"
@@ -48,16 +46,6 @@ type Run struct {
 	booked bool // the ledger is that of the end
 	warned map[string]bool
 	fast   fastStarts
-}
-
-// knot is a time at which the lineup changes, or a heater's temperature begins to
-// change in another way.
-type knot struct {
-	at     float64
-	set    network.Lineup
-	stroke []string // hand pumps whose stroke begins
-	name   string   // for the event
-	heat   bool     // a temperature: the heaters' ramps have it already
 }
 
 // Simulate computes a simulation from start to end, or until ctx is done; then
@@ -290,59 +278,6 @@ func (r *Run) lowered(k *knot) *lowered {
 	return low
 }
 
-// reach is the temperatures a heater reaches, and when.
-type reach struct{ t, temp []float64 }
-
-// schedule sorts the changes into knots, strokes and temperatures.
-func (r *Run) schedule() {
-	changes := slices.Clone(r.opts.Schedule)
-	slices.SortStableFunc(changes, func(a, b Change) int { return int(a.At - b.At) })
-	temps := map[string]*reach{}
-	r.temps = temps
-	for _, c := range changes {
-		t := c.At.Seconds()
-		if len(c.Lineup) > 0 {
-			r.knots = append(r.knots, knot{at: t, set: c.Lineup, name: sortedKeys(c.Lineup)[0]})
-		}
-		if len(c.Stroke) > 0 {
-			r.knots = append(r.knots, knot{at: t, stroke: c.Stroke, name: c.Stroke[0]},
-				knot{at: t + strokeTime, name: c.Stroke[0]})
-		}
-		for name, T := range c.Heat {
-			r.knots = append(r.knots, knot{at: t, name: name, heat: true})
-			if temps[name] == nil {
-				temps[name] = &reach{}
-			}
-			temps[name].t = append(temps[name].t, t)
-			temps[name].temp = append(temps[name].temp, float64(T))
-		}
-	}
-	slices.SortStableFunc(r.knots, func(a, b knot) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		}
-		return strings.Compare(a.name, b.name)
-	})
-	r.heat = map[string]kernel.Ramp{}
-	for name, x := range temps {
-		h, ok := r.model.heater(name)
-		if !ok {
-			continue
-		}
-		r.heat[name] = heaterRamp(h, x.t, x.temp, r.opts.startTemperature(name))
-		r.stops = append(r.stops, r.heat[name].T...)
-	}
-	slices.Sort(r.opts.Samples)
-	for _, s := range r.opts.Samples {
-		r.stops = append(r.stops, s.Seconds())
-	}
-	slices.Sort(r.stops)
-	r.stops = slices.Compact(r.stops)
-}
-
 func cloneLineup(l network.Lineup) network.Lineup {
 	c := make(network.Lineup, len(l))
 	for k, v := range l {
@@ -358,94 +293,4 @@ func sortedKeys[V any](m map[string]V) []string {
 	}
 	slices.Sort(keys)
 	return keys
-}
-
-// checkOptions refuses what cannot be simulated, all of it together, and fills
-// in what was left at zero.
-func (m *Model) checkOptions(lineup network.Lineup, faults network.Faults, o *Options) error {
-	var errs []error
-	add := func(format string, args ...any) { errs = append(errs, fmt.Errorf("sim: "+format, args...)) }
-	if err := m.rig.CheckLineup(lineup); err != nil {
-		errs = append(errs, err)
-	}
-	if err := m.rig.CheckFaults(faults); err != nil {
-		errs = append(errs, err)
-	}
-	if o.Until < 0 {
-		add("until %v is negative; give a span to simulate", o.Until)
-	}
-	if o.Until == 0 {
-		o.Until = time.Hour
-	}
-	if o.MaxSteps < 0 {
-		add("MaxSteps %d is negative; leave it at zero for ten million", o.MaxSteps)
-	}
-	if o.MaxSteps == 0 {
-		o.MaxSteps = 10_000_000
-	}
-	if !(o.Altitude >= -400 && o.Altitude <= 9000) {
-		add("altitude %v is outside -400 m to 9000 m", o.Altitude)
-	}
-	w := o.water()
-	if !(w.Density > 100 && w.Density < 5000 && w.Viscosity > 1e-6 && w.Viscosity < 10) {
-		add("water of %g kg/m3 and %g Pa s is outside what can be simulated", float64(w.Density), float64(w.Viscosity))
-	}
-	for _, name := range sortedKeys(o.Start.Tanks) {
-		p, ok := m.rig.Part(name)
-		if ok {
-			ok = p.Kind() == "tank" || p.Kind() == "waste tank"
-		}
-		if !ok {
-			add("start: %q is no tank of this rig", name)
-		}
-		if v := float64(o.Start.Tanks[name]); !(v >= 0) || math.IsInf(v, 0) {
-			add("start: tank %q holds %v; give a volume of zero or more", name, o.Start.Tanks[name])
-		}
-	}
-	for _, name := range sortedKeys(o.Start.Pressures) {
-		if _, ok := m.jointAt[name]; !ok {
-			add("start: no joint %q in this rig", name)
-		}
-		if p := float64(o.Start.Pressures[name]); !(p > -101e3 && p < 1e8) {
-			add("start: pressure %v at joint %q is outside what can be simulated", o.Start.Pressures[name], name)
-		}
-	}
-	for _, name := range sortedKeys(o.Start.Pumps) {
-		if p, ok := m.rig.Part(name); !ok || p.Kind() != "pump" {
-			add("start: %q is no pump of this rig", name)
-		}
-	}
-	for _, name := range sortedKeys(o.Start.Temperatures) {
-		if _, ok := m.heater(name); !ok {
-			add("start: %q is no heater of this rig", name)
-		}
-	}
-	for i, c := range o.Schedule {
-		if c.At < 0 {
-			add("change %d is at %v, before the start", i+1, c.At)
-		}
-		if err := m.rig.CheckLineup(c.Lineup); err != nil {
-			errs = append(errs, err)
-		}
-		for _, name := range sortedKeys(c.Heat) {
-			if _, ok := m.heater(name); !ok {
-				add("change %d at %v: %q is no heater of this rig", i+1, c.At, name)
-			}
-			if T := c.Heat[name]; !(T >= 273.15 && T <= 363.15) {
-				add("change %d at %v: %v is outside 0 to 90 °C", i+1, c.At, T)
-			}
-		}
-		for _, name := range c.Stroke {
-			if p, ok := m.rig.Part(name); !ok || p.Kind() != "hand pump" {
-				add("change %d at %v: %q is no hand pump of this rig", i+1, c.At, name)
-			}
-		}
-	}
-	for _, s := range o.Samples {
-		if s < 0 {
-			add("a sample is asked for at %v, before the start", s)
-		}
-	}
-	o.Samples = slices.Clone(o.Samples)
-	return errors.Join(errs...)
 }

@@ -7,13 +7,14 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"quietpump/examples/internal/ask"
-	"quietpump/examples/internal/golden"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"quietpump/examples/internal/ask"
+	"quietpump/examples/internal/golden"
 )
 
 const rigs = "../../testdata/rigs/"

@@ -3,10 +3,11 @@ package main
 import (
 	"bytes"
 	"os"
-	"quietpump/examples/internal/golden"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"quietpump/examples/internal/golden"
 )
 
 // The numbers come from this repository's solver; what they rest on is checked in package sim.

@@ -2,11 +2,12 @@ package main
 
 import (
 	"os"
-	"quietpump/examples/internal/golden"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"quietpump/examples/internal/golden"
 )
 
 // The README shows what the command prints.

@@ -31,6 +31,7 @@ import (
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 
+	"quietpump/examples/internal/ask"
 	"quietpump/sim/diagnose"
 )
 
@@ -47,14 +48,14 @@ func run(args []string, out, errs io.Writer) int {
 	merge := flags.String("merge", "", "pattern of files of rows to draw up")
 	if err := flags.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
-			return 0
+			return ask.Done
 		}
-		return 2
+		return ask.WrongUsage
 	}
 	var index, count int
 	if _, err := fmt.Sscanf(*shard, "%d/%d", &index, &count); err != nil || count < 1 || index < 0 || index >= count || flags.NArg() > 0 || *n < 1 {
 		fmt.Fprintln(errs, "study: -shard wants I/K with I from 0 to K−1, and -n a number above zero")
-		return 2
+		return ask.WrongUsage
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -70,10 +71,10 @@ func run(args []string, out, errs io.Writer) int {
 	}
 	if err != nil {
 		fmt.Fprintln(errs, "study:", err)
-		return 1
+		return ask.Failed
 	}
 	table(out, list)
-	return 0
+	return ask.Done
 }
 
 // play plays the cases of a shard.
