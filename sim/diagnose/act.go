@@ -90,7 +90,13 @@ func (pl *planner) actsOf(ref float64) {
 	pl.acts[technician].cost = pl.callOut
 }
 
-func (r remedy) key() string { return string(r.do) + r.part + r.what }
+// key is equal for what is one piece of work: a part is swapped whole, whatever was wrong with it, a pump with its switch.
+func (r remedy) key() string {
+	if r.do == DoSwap {
+		return string(r.do) + r.part
+	}
+	return string(r.do) + r.part + r.what
+}
 
 // wasDone says whether a remedy of a theory was tried.
 func (s *Session) wasDone(t *theory, r remedy) bool {

@@ -43,7 +43,7 @@ func (pl *planner) advise(totals []float64) {
 
 func (pl *planner) actChoice(k int, total float64) Choice {
 	a := pl.acts[k]
-	c := Choice{Do: a.do, Part: a.part, Words: capital(a.what), Minutes: a.cost + a.reach, Total: total, Lineup: pl.s.base}
+	c := Choice{Do: a.do, Part: a.part, Words: capital(pl.words(k)), Minutes: a.cost + a.reach, Total: total, Lineup: pl.s.base}
 	right := 0.0
 	for _, i := range pl.alive {
 		if pl.needs[i] == 1<<uint(k) {
@@ -56,6 +56,22 @@ func (pl *planner) actChoice(k int, total float64) Choice {
 	c.Outcomes = []Outcome{{Words: "the pump stays quiet", Chance: right, Then: "done"}, {Words: "it goes on as before", Chance: 1 - right, Then: ""}}
 	return c
 }
+
+// words are those of remedy k, with what else it makes an end of: else a person would rebuild the valves of a pump whose
+// switch may be at fault and count the pump as done.
+func (pl *planner) words(k int) string {
+	words := pl.acts[k].what
+	for _, i := range pl.alive {
+		x := &pl.s.list[i]
+		if x.cause == NarrowSwitch && pl.needs[i] == 1<<uint(k) && x.remedy[0].what != words && pl.s.b.Hypotheses[i].Belief >= worthTelling {
+			words += ", and its switch"
+		}
+	}
+	return words
+}
+
+// worthTelling is the belief from which on it is told that a remedy settles something else as well.
+const worthTelling = 0.005
 
 func (pl *planner) stepChoice(k int, total float64) (Choice, bool) {
 	s, st := pl.s, &pl.steps[k]
@@ -163,7 +179,7 @@ func (pl *planner) firstWith(theory int, by float64) string {
 	best, first := pl.act(room.belief, open, room)
 	words := ""
 	if first >= 0 {
-		words = capital(pl.acts[first].what)
+		words = capital(pl.words(first))
 	}
 	for k := range pl.steps {
 		if !pl.worth(k, w) {

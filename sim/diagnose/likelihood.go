@@ -22,8 +22,6 @@ type evidence struct {
 	// size is the size that explains it best in a cycle, with its relative width;
 	// zero where it says little of a size.
 	size func(w *world, c *unitCycle) (size, width float64)
-	// bind is likely made ready for one theory; nil: likely serves for all.
-	bind func(t *theory) func(f *forecast) float64
 	// met is the density where it is met as expected; zero: what the best theory has.
 	met float64
 	// absent is the likelihood of a look where nothing is to be seen; zero: no look.

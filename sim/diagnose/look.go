@@ -27,30 +27,27 @@ func looked(l Look) evidence {
 	return evidence{
 		absent: answer(imagined),
 		what:   fmt.Sprintf("%s at %s: %s", l.For, l.At, l.Saw),
-		likely: func(_ *world, t *theory, c *unitCycle, f *forecast) float64 {
-			return answer(t.shows(l.At, l.For, f.flow, c.acts))
-		},
-		bind: func(t *theory) func(f *forecast) float64 {
-			little, much, not := answer(t.shows(l.At, l.For, 0, true)), answer(t.shows(l.At, l.For, 1, true)), answer(t.shows(l.At, l.For, 1, false))
-			return func(f *forecast) float64 {
-				switch {
-				case f.flow == 0:
-					return not
-				case f.flow < float64(smallDrip):
-					return little
-				}
-				return much
-			}
+		likely: func(_ *world, t *theory, _ *unitCycle, f *forecast) float64 {
+			return answer(t.shows(l.At, l.For, f))
 		},
 	}
 }
 
-// shows is the chance that a look at a place sees what it is for.
-func (t *theory) shows(at string, what For, flow float64, acts bool) float64 {
-	there := false
+// shows is the chance that a look at a place sees what it is for. Of a pair it sees what comes out of the half that is there, which may be
+// little where both together are much.
+func (t *theory) shows(at string, what For, f *forecast) float64 {
+	there, flow := false, f.flow
 	switch what {
 	case Drip, Hiss:
-		there = acts && t.showsAt(at)
+		if len(t.halves) == 2 {
+			flow = 0
+			for k, share := range [...]float64{1 - f.second, f.second} {
+				if t.halves[k].showsAt(at) {
+					flow += f.flow * share
+				}
+			}
+		}
+		there = flow > 0 && t.showsAt(at)
 	case Warm:
 		there = t.cause == HandlesOn && t.showsAt(at)
 	case LeftOn:

@@ -61,7 +61,7 @@ func (s *Session) lookSteps() []step {
 		st.chance = func(p point) []float64 {
 			f := s.forecast(p, base)
 			left, _ := s.remains(&s.list[p.theory].theory)
-			x := left.shows(at, what, f.flow, s.cycleAt(p, base).acts)
+			x := left.shows(at, what, &f)
 			return []float64{x, 1 - x}
 		}
 		list = append(list, st)

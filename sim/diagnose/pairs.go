@@ -13,6 +13,13 @@ const leastPair = 0.01
 // mostPairs are weighed on more than a few worlds.
 const mostPairs = 16
 
+// halved reports whether what was done may have made an end of one half of a pair.
+func (s *Session) halved(x *theory) bool {
+	return slices.ContainsFunc(s.c.Done, func(d Done) bool {
+		return d.After != Same && x.halves[0].mendedBy(d) != x.halves[1].mendedBy(d)
+	})
+}
+
 // findPairs weighs pairs of suspects by the section-level quadrature on few
 // worlds, and keeps those with at least 1 % of the belief.
 func (s *Session) findPairs() error {
@@ -92,7 +99,13 @@ func (s *Session) findPairs() error {
 	first := make([]float64, len(cand))
 	var work []func() error
 	for i := range cand {
-		work = append(work, func() error { first[i] = try(&cand[i], few/4); return nil })
+		work = append(work, func() error {
+			if first[i] = try(&cand[i], few/4); s.halved(&cand[i].theory) {
+				// How the flow is shared out was told by what was seen before and after: few worlds have it so.
+				first[i] = max(first[i], 0.1*leastPair*total)
+			}
+			return nil
+		})
 	}
 	work = append(work, func() error {
 		order := make([]int, len(cand))
@@ -109,7 +122,7 @@ func (s *Session) findPairs() error {
 			}
 			rest = append(rest, func() error {
 				x := &cand[i]
-				if try(x, 1) > leastPair*total {
+				if s.halved(&x.theory) || try(x, 1) > leastPair*total {
 					s.then(
 						func() error { s.anchorReadings(&x.theory); return nil },
 						func() error {

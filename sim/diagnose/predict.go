@@ -15,6 +15,7 @@ type forecast struct {
 	run      float64 // s; +Inf where it does not stop
 	drawdown float64 // m³
 	flow     float64 // m³/s that gets away
+	second   float64 // share of it that the second half of a pair lets by
 }
 
 // panels of the quadrature over the band: an even number of equal steps of pressure.
@@ -37,6 +38,7 @@ type unitCycle struct {
 	delay        float64
 	restTimes    float64 // the simulator's rest over this one's
 	runTimes     float64
+	second       float64 // share of the flow that the second half of a pair lets by
 }
 
 // through is the flow of a seep of one m³/s at 45 psi with an exponent.
@@ -154,7 +156,7 @@ func cycleOf(v *view, w *world, t *theory, l leak, f falls, pumps map[string]*de
 
 // at is the forecast for a size.
 func (c *unitCycle) at(size float64) forecast {
-	f := forecast{rest: math.Inf(1)}
+	f := forecast{rest: math.Inf(1), second: c.second}
 	if !c.acts {
 		return f
 	}
@@ -186,11 +188,16 @@ func pairOf(a, b *unitCycle, share float64) unitCycle {
 	case !b.acts || a.starts && !b.starts:
 		return a.scaled(share)
 	case !a.acts || b.starts && !a.starts:
-		return b.scaled(1 - share)
+		c := b.scaled(1 - share)
+		c.second = 1
+		return c
 	case !a.starts:
 		c := *a
 		c.held = a.held*share + b.held*(1-share)
 		c.tank = a.tank*share + b.tank*(1-share)
+		if c.held > 0 {
+			c.second = b.held * (1 - share) / c.held
+		}
 		return c
 	}
 	c := *a
@@ -198,6 +205,7 @@ func pairOf(a, b *unitCycle, share float64) unitCycle {
 		c = *b
 	}
 	c.perSize = 0
+	c.second = b.flow[panels/2] * (1 - share) / (a.flow[panels/2]*share + b.flow[panels/2]*(1-share))
 	for k := range panels {
 		c.flow[k] = a.flow[k]*share + b.flow[k]*(1-share)
 		if c.flow[k] > 0 {

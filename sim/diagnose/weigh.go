@@ -74,42 +74,51 @@ func newWeigher(evs []evidence) *weigher {
 	return g
 }
 
-// Looks go by whether water comes out at all, a little or more: all those of a view
-// together are one factor for each.
+// Looks go by whether water comes out at all, and of either half a little or more: all
+// those of a view together are one factor for each regime.
 type looks struct {
 	list   []int // of the evidences
-	each   [][3]float64
-	all    [3]float64
-	likely [3]float64 // how likely each came out
+	each   [][regimes]float64
+	all    [regimes]float64
+	likely [regimes]float64 // how likely each came out
 }
 
-// regime is which of the three a forecast is.
+// regimes: nothing comes out; little; much of the first half, of the second, of both.
+const regimes = 5
+
+// regime is which of them a forecast is.
 func regime(f *forecast) int {
-	switch {
-	case f.flow == 0:
+	if f.flow == 0 {
 		return 0
-	case f.flow < float64(smallDrip):
-		return 1
 	}
-	return 2
+	much := func(share float64) int { return int(bool01(f.flow*share >= float64(smallDrip))) }
+	return 1 + much(1-f.second) + 2*much(f.second)
+}
+
+// inRegime is a forecast of each regime; what has no second half is in none of the last two.
+var inRegime = [regimes]forecast{
+	{},
+	{flow: float64(smallDrip) / 2, second: 0.5},
+	{flow: 2 * float64(smallDrip), second: 0.25},
+	{flow: 2 * float64(smallDrip), second: 0.75},
+	{flow: 4 * float64(smallDrip), second: 0.5},
 }
 
 // look gathers the looks for a theory.
 func (g *weigher) look(t *theory, fates []fate) {
 	for v := range g.looks {
-		g.looks[v] = looks{list: g.looks[v].list[:0], each: g.looks[v].each[:0], all: [3]float64{1, 1, 1}}
+		g.looks[v] = looks{list: g.looks[v].list[:0], each: g.looks[v].each[:0], all: [regimes]float64{1, 1, 1, 1, 1}}
 	}
-	flows := [3]forecast{{}, {flow: float64(smallDrip) / 2}, {flow: 2 * float64(smallDrip)}}
 	for i := range g.evs {
 		e := &g.evs[i]
-		g.lumped[i] = e.bind != nil && !slices.ContainsFunc(fates, func(f fate) bool { return f.gone[i] != nothingGone })
+		g.lumped[i] = e.absent > 0 && !slices.ContainsFunc(fates, func(f fate) bool { return f.gone[i] != nothingGone })
 		if !g.lumped[i] {
 			continue
 		}
-		seen, l := e.bind(t), &g.looks[e.view]
-		var each [3]float64
-		for r := range flows {
-			each[r] = seen(&flows[r])
+		l := &g.looks[e.view]
+		var each [regimes]float64
+		for r := range inRegime {
+			each[r] = e.likely(nil, t, nil, &inRegime[r])
 			l.all[r] *= each[r]
 		}
 		l.list, l.each = append(l.list, i), append(l.each, each)
