@@ -20,7 +20,7 @@ func TestNothingAllocatesPerStep(t *testing.T) {
 	m, faults, opts := bench30(t)
 	count := func(span time.Duration) (allocs float64, steps int) {
 		o := opts
-		o.Until = span
+		o.Until, o.Without = span, sim.Leaping
 		var rec *sim.Record
 		allocs = testing.AllocsPerRun(3, func() { rec = simulate(t, m, nil, faults, o) })
 		return allocs, rec.Effort.Steps

@@ -42,41 +42,51 @@ func bench30(tb testing.TB) (*sim.Model, network.Faults, sim.Options) {
 	}
 }
 
-// BenchmarkHour simulates an hour and a day of bench30, with the speed layers one by one.
-// Beside the clock it gives what a simulation takes of the processor, also as a multiple of a
-// dense factorisation, 30 by 30 by gonum, taken in turn with it: a busy machine slows both.
+// BenchmarkHour simulates an hour and a day of bench30, with the speed layers one by one, with leaps and every cycle by its
+// steps. Beside the clock it gives what a simulation takes of the processor, also as a multiple of a dense factorisation,
+// 30 by 30 by gonum, taken in turn with it: a busy machine slows both.
 func BenchmarkHour(b *testing.B) {
 	for _, span := range []time.Duration{time.Hour, 24 * time.Hour} {
 		for _, layers := range []struct {
 			name    string
 			without sim.Layers
-		}{{"none", sim.Following}, {"follow", sim.Gliding}, {"all", 0}} {
-			b.Run(fmt.Sprintf("rig=bench30/span=%gh/layers=%s", span.Hours(), layers.name), func(b *testing.B) {
-				m, faults, opts := bench30(b)
-				opts.Until, opts.Without = span, layers.without
-				var rec *sim.Record
-				var simulating, factoring time.Duration
-				b.ReportAllocs()
-				for b.Loop() {
-					began := cputime.Used()
-					var err error
-					if rec, err = m.Simulate(context.Background(), nil, faults, opts); err != nil {
-						b.Fatal(err)
-					}
-					simulating += (cputime.Used() - began)
-					b.StopTimer()
-					factoring += denseFactorisation()
-					b.StartTimer()
-				}
-				b.ReportMetric(span.Seconds()*float64(b.N)/simulating.Seconds(), "simulated-s/s")
-				b.ReportMetric(simulating.Seconds()/factoring.Seconds(), "dense-LU")
-				b.ReportMetric(float64(rec.Effort.Steps), "steps")
-				b.ReportMetric(float64(rec.Effort.Glides), "glides")
-				b.ReportMetric(float64(rec.Effort.Newton), "newton")
-				b.ReportMetric(float64(rec.Effort.Factorisations), "factorisations")
-			})
+		}{{"none", sim.Following | sim.Gliding}, {"follow", sim.Gliding}, {"all", 0}} {
+			for _, leap := range []struct {
+				name    string
+				without sim.Layers
+			}{{"off", sim.Leaping}, {"on", 0}} {
+				b.Run(fmt.Sprintf("rig=bench30/span=%gh/layers=%s/leap=%s", span.Hours(), layers.name, leap.name), func(b *testing.B) {
+					benchmarkSpan(b, span, layers.without|leap.without)
+				})
+			}
 		}
 	}
+}
+
+func benchmarkSpan(b *testing.B, span time.Duration, without sim.Layers) {
+	m, faults, opts := bench30(b)
+	opts.Until, opts.Without = span, without
+	var rec *sim.Record
+	var simulating, factoring time.Duration
+	b.ReportAllocs()
+	for b.Loop() {
+		began := cputime.Used()
+		var err error
+		if rec, err = m.Simulate(context.Background(), nil, faults, opts); err != nil {
+			b.Fatal(err)
+		}
+		simulating += cputime.Used() - began
+		b.StopTimer()
+		factoring += denseFactorisation()
+		b.StartTimer()
+	}
+	b.ReportMetric(span.Seconds()*float64(b.N)/simulating.Seconds(), "simulated-s/s")
+	b.ReportMetric(simulating.Seconds()/factoring.Seconds(), "dense-LU")
+	b.ReportMetric(float64(rec.Effort.Steps), "steps")
+	b.ReportMetric(float64(rec.Effort.Glides), "glides")
+	b.ReportMetric(float64(rec.Effort.Leapt), "leapt")
+	b.ReportMetric(float64(rec.Effort.Newton), "newton")
+	b.ReportMetric(float64(rec.Effort.Factorisations), "factorisations")
 }
 
 // denseFactorisation returns how long one factorisation takes, on the average.

@@ -14,28 +14,38 @@ import (
 	"quietpump/sim"
 )
 
+// seepingRigs cycle in several ways.
+var seepingRigs = []struct {
+	rig    string
+	faults network.Faults
+	until  time.Duration
+}{
+	{"twopath", oneSeep("fill valve", 0.5), 2 * time.Hour},
+	{"bypass", oneSeep("pump", 1), 2 * time.Hour},
+	{"twopumps", oneSeep("first pump", 1.5), 3 * time.Hour},
+	{"nosuction", oneSeep("pump", 0.5), 2 * time.Hour},
+	{"noaccumulator", oneSeep("pump", 0.5), 5 * time.Minute},
+}
+
+func oneSeep(part string, n float64) network.Faults {
+	return network.Faults{network.Seep{Part: part, Seep: hydraulics.Seep{Ref: 60 * unit.MillilitrePerMinute, At: 45 * unit.PSI, Exp: n}}}
+}
+
+// compileFile compiles a rig of testdata.
+func compileFile(tb testing.TB, name string) *sim.Model {
+	tb.Helper()
+	rig, err := rigfile.Read("../testdata/rigs/" + name + ".rig.toml")
+	require.NoError(tb, err)
+	m, err := sim.Compile(rig)
+	require.NoError(tb, err)
+	return m
+}
+
 // A speed layer changes what a simulation costs and not what it says: the same events,
 // each within its tolerance, with less effort than without it.
 func TestLayersChangeNothingButTheEffort(t *testing.T) {
-	seep := func(part string, n float64) network.Faults {
-		return network.Faults{network.Seep{Part: part, Seep: hydraulics.Seep{Ref: 60 * unit.MillilitrePerMinute, At: 45 * unit.PSI, Exp: n}}}
-	}
-	cases := []struct {
-		rig    string
-		faults network.Faults
-		until  time.Duration
-	}{
-		{"twopath", seep("fill valve", 0.5), 2 * time.Hour},
-		{"bypass", seep("pump", 1), 2 * time.Hour},
-		{"twopumps", seep("first pump", 1.5), 3 * time.Hour},
-		{"nosuction", seep("pump", 0.5), 2 * time.Hour},
-		{"noaccumulator", seep("pump", 0.5), 5 * time.Minute},
-	}
-	for _, c := range cases {
-		rig, err := rigfile.Read("../testdata/rigs/" + c.rig + ".rig.toml")
-		require.NoError(t, err)
-		m, err := sim.Compile(rig)
-		require.NoError(t, err)
+	for _, c := range seepingRigs {
+		m := compileFile(t, c.rig)
 		for _, tol := range []struct {
 			is   sim.Tolerance
 			most float64 // s
@@ -43,7 +53,7 @@ func TestLayersChangeNothingButTheEffort(t *testing.T) {
 			with := func(without sim.Layers) *sim.Record {
 				return simulate(t, m, nil, c.faults, sim.Options{Until: c.until, Tolerance: tol.is, Without: without})
 			}
-			all, solved, alone := with(0), with(sim.Gliding), with(sim.Following)
+			all, solved, alone := with(sim.Leaping), with(sim.Leaping|sim.Gliding), with(sim.Leaping|sim.Gliding|sim.Following)
 			require.Greater(t, len(alone.Events), 10)
 			for _, rec := range []*sim.Record{all, solved} {
 				require.Len(t, rec.Events, len(alone.Events), c.rig)

@@ -62,4 +62,9 @@ const (
 	// Gliding takes a step that repeats one of the cycle before from that one's tangent,
 	// where no law bends enough to matter, instead of solving for it.
 	Gliding
+	// Leaping passes many pump cycles at once, where each changes from the one before as evenly as the last ones did, and
+	// writes their events down from how they change; what a [Record] shows of them is simulated when it is asked for. The
+	// cycle after a leap bears it out or takes it back: it keeps the times of events within 0.1 ms of a simulation
+	// without it, at Fine within a microsecond.
+	Leaping
 )

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"sort"
@@ -27,6 +28,8 @@ type Record struct {
 	strain   []float64 // creep terms at each of t
 	segments []segment
 	modes    []uint8 // device states of each segment
+	leaps    []leap
+	opened   *Record // a cycle of a leap, simulated to be looked at
 }
 
 // segment is a stretch of steps in one mode.
@@ -41,6 +44,7 @@ type Effort struct {
 	Steps          int `json:"steps"`          // refused ones and those that located an event included
 	Refused        int `json:"refused"`        // steps that were taken again, shorter
 	Glides         int `json:"glides"`         // steps taken by the tangent of one before
+	Leapt          int `json:"leapt"`          // pump cycles that leaps passed, without a step
 	Newton         int `json:"newton"`         // Newton iterations
 	Restarts       int `json:"restarts"`       // solves of an instant begun again from a common start
 	Factorisations int `json:"factorisations"` // of the Jacobian
@@ -102,18 +106,43 @@ func (r *Record) At(at time.Duration) (Sample, error) {
 		k++
 	}
 	k = max(k, 0)
+	if l := r.leapFrom(k); l != nil && t < l.end {
+		if err := r.open(l, t); err != nil {
+			return Sample{}, fmt.Errorf("sim: looking at %v: %w", at, err)
+		}
+		return r.opened.At(at)
+	}
 	w := r.model.works.Get().(*kernel.Work)
 	defer r.model.works.Put(w)
-	seg := r.segmentOf(k)
-	nd, ns := len(seg.low.sys.Devices), len(seg.low.sys.Stores)
-	w.Begin(seg.low.sys, r.tol, r.t[k], seg.low.heads)
-	nc := len(w.Strains())
-	m := r.modeOf(k)
-	w.Restore(seg.low.sys, r.t[k], r.vol[k*ns:(k+1)*ns], r.strain[k*nc:(k+1)*nc], r.modes[m*nd:(m+1)*nd])
+	r.stand(w, k)
 	if err := w.Peek(t - r.t[k]); err != nil {
 		return Sample{}, fmt.Errorf("sim: looking at %v: %w", at, err)
 	}
-	return r.model.sample(seg.low, w), nil
+	return r.model.sample(r.segmentOf(k).low, w), nil
+}
+
+// stand puts a workspace where the record was at step k.
+func (r *Record) stand(w *kernel.Work, k int) {
+	low, m := r.segmentOf(k).low, r.modeOf(k)
+	nd, ns := len(low.sys.Devices), len(low.sys.Stores)
+	w.Begin(low.sys, r.tol, r.t[k], low.heads)
+	nc := len(w.Strains())
+	w.Restore(low.sys, r.t[k], r.vol[k*ns:(k+1)*ns], r.strain[k*nc:(k+1)*nc], r.modes[m*nd:(m+1)*nd])
+}
+
+// keep writes the present state into the record, and reports whether it is a mode just entered.
+func (r *Record) keep(low *lowered, w *kernel.Work) (entered bool) {
+	nd := len(low.sys.Devices)
+	n := len(r.segments)
+	if n == 0 || r.segments[n-1].low != low || !bytes.Equal(r.modes[(n-1)*nd:n*nd], w.States()) {
+		r.segments = append(r.segments, segment{int32(len(r.t)), low})
+		r.modes = append(r.modes, w.States()...)
+		entered = true
+	}
+	r.t = append(r.t, w.T())
+	r.vol = append(r.vol, w.Volumes()...)
+	r.strain = append(r.strain, w.Strains()...)
+	return entered
 }
 
 func (r *Record) modeOf(step int) int {

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -46,6 +45,7 @@ type Run struct {
 	booked bool // the ledger is that of the end
 	warned map[string]bool
 	fast   fastStarts
+	leaper leaper
 }
 
 // Simulate computes a simulation from start to end, or until ctx is done; then
@@ -94,10 +94,11 @@ func (m *Model) prepare(lineup network.Lineup, faults network.Faults, opts Optio
 	if opts.Tolerance == Fine {
 		tol = kernel.Fine
 	}
-	r.work.Without = kernel.Layers(opts.Without)
+	r.work.Without = kernel.Layers(opts.Without &^ Leaping)
 	r.work.Begin(r.low.sys, tol, 0, r.low.heads)
 	r.rec = &Record{model: m, tol: tol}
 	r.fast.model = m
+	r.leaper = leaper{off: opts.Without&Leaping != 0 || opts.Creep || len(r.heat) > 0, device: -1}
 	return r, nil
 }
 
@@ -121,7 +122,7 @@ func (r *Run) Record() *Record {
 // finish brings the record's sums up to the present.
 func (r *Run) finish() {
 	e := r.work.Effort
-	r.rec.Effort = Effort{e.Steps, e.Refused, e.Glides, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
+	r.rec.Effort = Effort{e.Steps, e.Refused, e.Glides, r.rec.Effort.Leapt, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
 	r.rec.Until = r.work.T()
 	if !r.booked {
 		r.rec.Ledger = r.close()
@@ -182,7 +183,7 @@ func (r *Run) step() error {
 		r.chatters()
 		r.done = true
 	}
-	return nil
+	return r.leap()
 }
 
 // enter settles the first instant.
@@ -238,17 +239,9 @@ func (r *Run) due() error {
 
 // keep writes the present state into the record.
 func (r *Run) keep() {
-	w, rec := r.work, r.rec
-	nd := len(r.low.sys.Devices)
-	n := len(rec.segments)
-	if n == 0 || rec.segments[n-1].low != r.low || !bytes.Equal(rec.modes[(n-1)*nd:n*nd], w.States()) {
-		rec.segments = append(rec.segments, segment{int32(len(rec.t)), r.low})
-		rec.modes = append(rec.modes, w.States()...)
+	if r.rec.keep(r.low, r.work) {
 		r.look()
 	}
-	rec.t = append(rec.t, w.T())
-	rec.vol = append(rec.vol, w.Volumes()...)
-	rec.strain = append(rec.strain, w.Strains()...)
 }
 
 // tell writes events into the record, those of one instant in order of name.

@@ -77,7 +77,7 @@ func (m *Model) Steady(lineup network.Lineup, faults network.Faults, opts Option
 		still.Cycles = still.Cycles || w.Pending(p.device)
 	}
 	e := w.Effort
-	still.Effort = Effort{e.Steps, e.Refused, e.Glides, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
+	still.Effort = Effort{e.Steps, e.Refused, e.Glides, 0, e.Newton, e.Restarts, e.Factorisations, e.Events, e.Plans}
 	return still, nil
 }
 

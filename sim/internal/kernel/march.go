@@ -45,6 +45,18 @@ func (w *Work) Restore(sys *System, t float64, vol, strain []float64, states []u
 		w.due[d] = math.Inf(1)
 	}
 	w.leave()
+	w.forget()
+}
+
+// forget makes the present what was before it: no device has just changed and no mode has been gone through.
+func (w *Work) forget() {
+	w.trails = w.trails[:0]
+	clear(w.flips)
+	clear(w.uneasy)
+	for d := range w.heldTo {
+		w.flippedAt[d], w.heldTo[d] = math.Inf(-1), 0
+	}
+	w.flipT, w.stood, w.tight = w.t, 0, false
 }
 
 // Retool goes on under another lineup of the same rig: the system's laws have

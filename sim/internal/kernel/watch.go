@@ -130,3 +130,24 @@ func (w *watch) bearable() float64 {
 	}
 	return 2e3
 }
+
+// Far appends the values of the present mode's watches: below zero, how far each is from falling due.
+func (w *Work) Far(dst []float64) []float64 {
+	for k := range w.seen {
+		dst = append(dst, w.seen[k][0])
+	}
+	return dst
+}
+
+// Waits reports whether a timer runs or a device is held.
+func (w *Work) Waits() bool {
+	for d := range w.due {
+		if !math.IsInf(w.due[d], 1) || w.heldTo[d] > w.t {
+			return true
+		}
+	}
+	return false
+}
+
+// VolumeTolerance is the error of a step that is borne, m³.
+func (w *Work) VolumeTolerance() float64 { return w.tolV }

@@ -134,7 +134,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	}
 	w.sys, w.tol, w.t = sys, tol, t
 	w.Effort = Effort{}
-	w.plan, w.trails = nil, w.trails[:0]
+	w.plan = nil
 	w.nextH = 0
 	n, ns := len(sys.Nodes), len(sys.Stores)
 	w.x0 = grown(w.x0, n)
@@ -151,14 +151,9 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.states = slices.Grow(w.states[:0], len(sys.Devices))[:len(sys.Devices)]
 	w.due = grown(w.due, len(sys.Devices))
 	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
-	clear(w.flips)
 	w.uneasy = slices.Grow(w.uneasy[:0], len(sys.Devices))[:len(sys.Devices)]
-	clear(w.uneasy)
 	w.flippedAt, w.heldTo = grown(w.flippedAt, len(sys.Devices)), grown(w.heldTo, len(sys.Devices))
-	for d := range w.heldTo {
-		w.flippedAt[d], w.heldTo[d] = math.Inf(-1), 0
-	}
-	w.flipT, w.stood, w.tight = t, 0, false
+	w.forget()
 	w.headSlip = headSlip
 	for d := range sys.Devices {
 		w.states[d] = sys.Devices[d].Start
