@@ -48,7 +48,7 @@ func Typical() PumpCurve {
 // that does not climb from one point to the next, a current at some points only.
 func (c PumpCurve) Check() error {
 	if len(c) < 2 {
-		return fmt.Errorf("pump curve has %d points; give at least two", len(c))
+		return errors.New("pump curve has fewer than two points")
 	}
 	var errs []error
 	currents := 0
@@ -65,10 +65,10 @@ func (c PumpCurve) Check() error {
 			continue
 		}
 		if !(p.Flow < c[i-1].Flow) {
-			errs = append(errs, fmt.Errorf("pump curve point %d: flow %g m³/s is not below that of the point before; order the points by falling flow", i+1, float64(p.Flow)))
+			errs = append(errs, fmt.Errorf("pump curve point %d: flow %s is not below the %s of the point before; order the points by falling flow", i+1, fmt.Sprint(p.Flow), fmt.Sprint(c[i-1].Flow)))
 		}
 		if !(p.Rise > c[i-1].Rise) {
-			errs = append(errs, fmt.Errorf("pump curve point %d: rise %g Pa is not above that of the point before; a falling flow needs a rising pressure", i+1, float64(p.Rise)))
+			errs = append(errs, fmt.Errorf("pump curve point %d: rise %s is not above the %s of the point before; a falling flow needs a rising pressure", i+1, fmt.Sprint(p.Rise), fmt.Sprint(c[i-1].Rise)))
 		}
 	}
 	if currents != 0 && currents != len(c) {

@@ -105,12 +105,11 @@ func TestPumpBypassTakesFlowFromTheLine(t *testing.T) {
 func TestPumpCurveCheck(t *testing.T) {
 	nan := unit.Flow(math.NaN())
 	for want, c := range map[string]PumpCurve{
-		"has 0 points; give at least two": nil,
-		"has 1 points":                    {{Flow: 1e-4}},
-		"not below that of the point before; order the points by falling flow": {{Flow: 1e-4}, {Rise: 1e5, Flow: 2e-4}},
-		"not above that of the point before; a falling flow needs a rising":    {{Rise: 1e5, Flow: 1e-4}, {Rise: 1e5}},
-		"not a finite value from zero on":                                      {{Flow: nan}, {Rise: 1e5}},
-		"a current at 1 of 2 points; give it at all or none":                   {{Flow: 1e-4, Current: 3}, {Rise: 1e5}},
+		"has fewer than two points": {{Flow: 1e-4}},
+		"flow 3.17 gpm is not below the 1.585 gpm of the point before; order the points by falling flow": {{Flow: 1e-4}, {Rise: 1e5, Flow: 2e-4}},
+		"rise 14.5 psi is not above the 14.5 psi of the point before; a falling flow needs a rising":     {{Rise: 1e5, Flow: 1e-4}, {Rise: 1e5}},
+		"not a finite value from zero on":                    {{Flow: nan}, {Rise: 1e5}},
+		"a current at 1 of 2 points; give it at all or none": {{Flow: 1e-4, Current: 3}, {Rise: 1e5}},
 	} {
 		require.ErrorContains(t, c.Check(), want)
 		assert.True(t, math.IsNaN(float64(c.Rise(0))))

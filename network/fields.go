@@ -8,6 +8,8 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"quietpump/hydraulics/unit"
 )
 
 // fieldWords has the fields of each struct that a rig is made of, in the words
@@ -102,10 +104,17 @@ func flaws(v reflect.Value, field string, found []flaw) []flaw {
 			found = append(found, flaw{field, fmt.Sprintf("%s is not a number", spaced(field)), "write a number with its unit, or leave it out"})
 		case x < 0 && !signed[field]:
 			found = append(found, flaw{field, fmt.Sprintf("%s is negative", spaced(field)), "write it above zero, or leave it out for a typical value"})
+		case math.Abs(x) > mostOf(v.Type()):
+			found = append(found, flaw{field, spaced(field) + " is beyond what any vehicle has", "see whether its unit is right"})
+		case field == "bore" && x != 0 && x < leastBore:
+			found = append(found, flaw{field, spaced(field) + " is too small to let water through", "see whether its unit is right"})
 		}
 	case reflect.Int64:
-		if v.Int() < 0 {
-			found = append(found, flaw{field, fmt.Sprintf("%s %s is negative", spaced(field), time.Duration(v.Int())), "write it above zero, or leave it out"})
+		switch x := time.Duration(v.Int()); {
+		case x < 0:
+			found = append(found, flaw{field, fmt.Sprintf("%s %s is negative", spaced(field), x), "write it above zero, or leave it out"})
+		case x > mostTime:
+			found = append(found, flaw{field, spaced(field) + " is beyond what any vehicle has", "see whether its unit is right"})
 		}
 	case reflect.String:
 		if what := unprintable(v.String()); what != "" {
@@ -113,6 +122,33 @@ func flaws(v reflect.Value, field string, found []flaw) []flaw {
 		}
 	}
 	return found
+}
+
+// What no vehicle comes near. Within these bounds products of a few values stay
+// far from where float64 ends, so that no answer is spoiled by one slip of a unit.
+const (
+	leastBore = 10e-6 // m
+	mostTime  = 1000 * time.Hour
+	mostPlain = 1e9 // of a number without a unit
+)
+
+// mostOf is the most that a field of a type may hold, in SI units.
+func mostOf(t reflect.Type) float64 {
+	switch t {
+	case reflect.TypeFor[unit.Pressure]():
+		return 1e8 // 14,500 psi
+	case reflect.TypeFor[unit.Length]():
+		return 1e4
+	case reflect.TypeFor[unit.Volume]():
+		return 1e4 // 10 million litres
+	case reflect.TypeFor[unit.Flow]():
+		return 10 // 160,000 gpm
+	case reflect.TypeFor[unit.Compliance]():
+		return 1e-2
+	case reflect.TypeFor[unit.Voltage](), reflect.TypeFor[unit.Current]():
+		return 1e4
+	}
+	return mostPlain
 }
 
 func spaced(field string) string {

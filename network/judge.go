@@ -16,6 +16,7 @@ type judge struct {
 	filling   *filling
 	all       *plumbing       // with everything open
 	named     map[string]bool // joints that have an item of their own
+	levels    map[string]bool // those of them that tell their elevation
 	problems  Problems
 	suggested int
 }
@@ -25,7 +26,7 @@ type rules interface{ judge(*judge) }
 
 // validate returns every problem of the rig at once, and keeps its warnings.
 func (r *Rig) validate(s sortedItems, f *filling) error {
-	j := &judge{Rig: r, filling: f, all: r.plumbOpen(), named: s.told, problems: s.problems}
+	j := &judge{Rig: r, filling: f, all: r.plumbOpen(), named: s.told, levels: s.levels, problems: s.problems}
 	if len(r.parts) == 0 {
 		j.problems = append(j.problems, Problem{What: "the rig has no parts", Fix: "begin with a tank, a pump and the tubes between"})
 		return j.problems.Err()
@@ -61,7 +62,7 @@ func (j *judge) part(p Part) {
 	for _, f := range flaws(v, "", nil) {
 		j.problems.add(p, f.field, f.what, f.fix)
 	}
-	for _, field := range [...]string{"From", "To", "At", "Hot", "Cold", "Spout"} {
+	for _, field := range portFields {
 		if f := v.FieldByName(field); f.IsValid() && f.Kind() == reflect.String && f.Len() == 0 {
 			j.problems.add(p, snake(field), fmt.Sprintf("it names no joint for its %q", snake(field)), "say which joint it meets there")
 		}
@@ -69,13 +70,27 @@ func (j *judge) part(p Part) {
 	if ports := p.Joints(); len(ports) > 1 {
 		for i, a := range ports {
 			if a != "" && slices.Contains(ports[:i], a) {
-				j.problems.add(p, "", fmt.Sprintf("it meets joint %q twice", a), "give each of its ports a joint of its own")
+				j.problems.add(p, portField(v, a), fmt.Sprintf("it meets joint %q twice", a), "give each of its ports a joint of its own")
 			}
 		}
 	}
 	if own, ok := p.(rules); ok {
 		own.judge(j)
 	}
+}
+
+// portFields are the fields that name one joint each.
+var portFields = [...]string{"From", "To", "At", "Hot", "Cold", "Spout"}
+
+// portField is the last field of a part that names a joint, in the words of rig files.
+func portField(part reflect.Value, joint string) string {
+	word := "ports"
+	for _, field := range portFields {
+		if f := part.FieldByName(field); f.IsValid() && f.Kind() == reflect.String && f.String() == joint {
+			word = snake(field)
+		}
+	}
+	return word
 }
 
 // joint judges one joint: whether anything, and more than one thing, meets there.
@@ -87,6 +102,9 @@ func (j *judge) joint(joint Joint) {
 		return
 	}
 	for _, f := range flaws(reflect.ValueOf(joint), "", nil) {
+		if f.field == "z" && !j.levels[joint.Name] {
+			continue // it follows from another's
+		}
 		j.problems = append(j.problems, Problem{Kind: "joint", Part: joint.Name, Field: f.field, What: f.what, Fix: f.fix})
 	}
 	touching := j.touching[j.jointAt[joint.Name]]

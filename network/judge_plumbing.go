@@ -3,6 +3,7 @@ package network
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // byKind lists the parts of a kind, by index.
@@ -66,6 +67,11 @@ func (j *judge) fed() {
 			p.What = fmt.Sprintf("nothing feeds it and %d more that hang together with it", len(group)-1)
 		}
 		if against != nil {
+			if slices.ContainsFunc(j.problems, func(p Problem) bool {
+				return p.Part == against.ID() && strings.HasPrefix(p.Field, "positions")
+			}) {
+				continue // what is wrong with the selector is told
+			}
 			p.Other = against.ID()
 			p.Fix = fmt.Sprintf("turn %s %q round if it points the wrong way", against.Kind(), against.ID())
 			if _, selector := against.(Selector); selector {

@@ -89,7 +89,7 @@ func TestEveryProblemIsTold(t *testing.T) {
 		{"a bypass upside down", base(network.Pump{Name: "second", From: "out", To: "line", Bypass: network.Bypass{Opens: 60 * unit.PSI, Full: 50 * unit.PSI}}), []string{
 			`pump "second": its bypass is full at 50 psi, not above the 60 psi at which it opens; swap them`}},
 		{"a curve of one point", base(network.Pump{Name: "second", From: "out", To: "line", Curve: hydraulics.PumpCurve{{Flow: unit.GPM}}}), []string{
-			`pump "second": pump curve has 1 points; give at least two; list its points from open flow to the rise at which it delivers nothing`}},
+			`pump "second": pump curve has fewer than two points; list its points from open flow to the rise at which it delivers nothing`}},
 		{"a delay below zero", base(network.Pump{Name: "second", From: "out", To: "line", Delay: -time.Second}), []string{
 			`pump "second": delay -1s is negative; write it above zero, or leave it out`}},
 		{"precharge above cut-out", base(network.Accumulator{Name: "accumulator", At: "line", Precharge: 50 * unit.PSI}), []string{
@@ -126,7 +126,7 @@ func TestEveryProblemIsTold(t *testing.T) {
 		{"no stretch", base(network.Elastic{Name: "lump", At: "line"}), []string{
 			`elastic "lump": it has no compliance; give it one, or leave the part out`}},
 		{"a selector of nothing", base(network.Selector{Name: "panel", Ports: []string{"line"}}), []string{
-			`selector "panel": it has 1 ports; name the joints of its ports, 2 to 12`,
+			`selector "panel": it has one port; name the joints of its ports, 2 to 12`,
 			`selector "panel": it has no positions; say for each position of its handle which ports it joins`}},
 		{"a selector's positions", base(tube("run", "line", "a"), network.Selector{Name: "panel", Ports: []string{"line", "a"}, Positions: []network.Position{
 			{Name: "", Joins: [][2]string{{"line", "a"}}}, {Name: "use", Joins: [][2]string{{"line", "aa"}}}, {Name: "use"}, {Name: "open"}, {Name: "half"}, {Name: "fill", Joins: [][2]string{{"a", "a"}}}}}), []string{

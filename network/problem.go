@@ -10,7 +10,7 @@ import (
 type Problem struct {
 	Kind  string // kind of part, or "joint"; empty where the rig as a whole is meant
 	Part  string // part's or joint's name
-	Field string // in the words of rig files, such as "cut_in"; empty where no field is meant
+	Field string // in the words of rig files, such as "cut_in", or "positions.2"; empty where no field is meant
 	What  string
 	Fix   string // what to do
 	Other string // the other part or joint concerned, where there is one

@@ -94,7 +94,11 @@ func (p Selector) filled(f *filling) Part {
 
 func (p Selector) judge(j *judge) {
 	if len(p.Ports) < 2 || len(p.Ports) > mostPorts {
-		j.problems.add(p, "ports", fmt.Sprintf("it has %d ports", len(p.Ports)), fmt.Sprintf("name the joints of its ports, 2 to %d", mostPorts))
+		has := fmt.Sprintf("it has %d ports", len(p.Ports))
+		if len(p.Ports) == 1 {
+			has = "it has one port"
+		}
+		j.problems.add(p, "ports", has, fmt.Sprintf("name the joints of its ports, 2 to %d", mostPorts))
 	}
 	if len(p.Positions) == 0 {
 		j.problems.add(p, "positions", "it has no positions", "say for each position of its handle which ports it joins")
@@ -107,26 +111,27 @@ func (p Selector) judge(j *judge) {
 	}
 	names := make(map[string]bool)
 	for i, pos := range p.Positions {
+		field := fmt.Sprintf("positions.%d", i+1)
 		read, err := parseSetting(pos.Name)
 		switch {
 		case pos.Name == "":
-			j.problems.add(p, "positions", fmt.Sprintf("position %d has no name", i+1), "call it what is written at the handle")
+			j.problems.add(p, field, fmt.Sprintf("position %d has no name", i+1), "call it what is written at the handle")
 		case names[pos.Name]:
-			j.problems.add(p, "positions", fmt.Sprintf("two positions are called %q", pos.Name), "give each a name of its own")
+			j.problems.add(p, field, fmt.Sprintf("two positions are called %q", pos.Name), "give each a name of its own")
 		case err != nil || read != At(pos.Name) && !strings.EqualFold(read.word, pos.Name) || read.word == "open":
-			j.problems.add(p, "positions", fmt.Sprintf("a position cannot be called %q, which means something else in a lineup", pos.Name), "call it what is written at the handle")
+			j.problems.add(p, field, fmt.Sprintf("a position cannot be called %q, which means something else in a lineup", pos.Name), "call it what is written at the handle")
 		}
 		names[pos.Name] = true
 		for _, pair := range pos.Joins {
 			for _, joint := range pair {
 				if !slices.Contains(p.Ports, joint) {
-					j.problems = append(j.problems, Problem{Kind: p.Kind(), Part: p.Name, Field: "positions", Other: joint,
+					j.problems = append(j.problems, Problem{Kind: p.Kind(), Part: p.Name, Field: field, Other: joint,
 						What: fmt.Sprintf("position %q joins %q, which is none of its ports", pos.Name, joint) + j.suggest(joint, func() []string { return p.Ports }),
 						Fix:  "name two of its ports"})
 				}
 			}
 			if pair[0] == pair[1] {
-				j.problems.add(p, "positions", fmt.Sprintf("position %q joins %q to itself", pos.Name, pair[0]), "name two of its ports")
+				j.problems.add(p, field, fmt.Sprintf("position %q joins %q to itself", pos.Name, pair[0]), "name two of its ports")
 			}
 		}
 	}

@@ -67,7 +67,7 @@ var kinds = []*kind{
 			"CutIn":           {Also: []string{"starts_at"}, Doc: "The switch starts the pump at this pressure.", Eg: "30 psi ± 4"},
 			"CutOut":          {Also: []string{"stops_at"}, Doc: "The switch stops the pump at this pressure.", Eg: "45 psi ± 4"},
 			"Delay":           {Zero: true, Doc: "From the crossing of a setting to the switch's move."},
-			"Sense":           {Refers: true, SameAs: "To", Doc: "Joint where the switch feels pressure, where it is not `to`."},
+			"Sense":           {Refers: true, SameAs: "To", Doc: "Joint where the switch feels pressure, where it is not `to`.", Eg: "manifold"},
 			"Hold":            {Doc: "Variable speed in place of the switch."},
 			"Hold.Set":        {Show: true, Doc: "Pressure it holds.", Eg: "50 psi"},
 			"Hold.Start":      {Show: true, Doc: "It starts at or below.", Eg: "45 psi"},
@@ -117,8 +117,11 @@ var kinds = []*kind{
 		keys: notes{"At": flowOfDrop, "Air": {Zero: true, Doc: "Air trapped in the housing, at atmospheric pressure."}}},
 	{of: network.Mixer{}, also: []string{"mixing_valve"},
 		doc: "Joins hot and cold to one spout; the spout's head is a fixture.",
-		keys: notes{"Hot": {Need: true, Refers: true, Doc: "Joint of the hot side."}, "Cold": {Need: true, Refers: true, Doc: "Joint of the cold side."},
-			"Spout": {Need: true, Refers: true, Doc: "Joint behind the handles."}}},
+		keys: notes{
+			"Hot":   {Need: true, Refers: true, Doc: "Joint of the hot side.", Eg: "galley hot"},
+			"Cold":  {Need: true, Refers: true, Doc: "Joint of the cold side.", Eg: "galley cold"},
+			"Spout": {Need: true, Refers: true, Doc: "Joint behind the handles.", Eg: "galley spout"},
+		}},
 	{of: network.Accumulator{}, also: []string{"accumulator_tank", "pressure_tank"},
 		doc: "Holds water against a gas charge behind a bladder.",
 		keys: notes{

@@ -193,7 +193,14 @@ func (g *rigGen) fill(part any, but ...string) {
 				g.items = append(g.items, network.Tolerance{Part: name, Field: keyOf(part, field.Name), SD: sd.Seconds()})
 			}
 		case f.Kind() == reflect.Float64:
-			f.SetFloat(rapid.OneOf(rapid.Float64Range(1e-9, 0.9), rapid.SampledFrom([]float64{0.5, 0.0254, 12 * 0.0254, 1e-3})).Draw(g.t, "value"))
+			least, most := 1e-9, 0.9
+			switch {
+			case field.Name == "Bore":
+				least = 1e-5
+			case f.Type() == reflect.TypeFor[unit.Compliance]():
+				least, most = 1e-15, 1e-3
+			}
+			f.SetFloat(rapid.OneOf(rapid.Float64Range(least, most), rapid.Map(rapid.SampledFrom([]float64{0.5, 0.0254, 12 * 0.0254, 1e-3}), func(x float64) float64 { return min(x, most) })).Draw(g.t, "value"))
 			if strings.HasSuffix(f.Type().PkgPath(), "hydraulics/unit") && rapid.Bool().Draw(g.t, "±") {
 				g.items = append(g.items, network.Tolerance{Part: name, Field: keyOf(part, field.Name), SD: rapid.Float64Range(1e-12, 0.1).Draw(g.t, "sd")})
 			}

@@ -25,7 +25,7 @@ type Decoder struct {
 type Told struct {
 	Kind, Name string
 	Off        int
-	Keys       map[string]int  // by path
+	Keys       map[string]int  // by path; "positions.2" for a table in a list
 	Bad        map[string]bool // keys that were complained of, by path
 }
 
@@ -96,6 +96,9 @@ func (d *Decoder) Table(r *Record, n *Node, v reflect.Value) {
 		if _, ok := seen[k]; k.Need && !ok {
 			d.Lost = true
 			if n.Broken {
+				if d.Now != nil {
+					d.Now.Bad[k.Path] = true // the slip was complained of
+				}
 				continue
 			}
 			d.Complain(n.Off, k.Path, fmt.Sprintf("%s is missing", k.Path), fmt.Sprintf("add %s = %s", k.Name, k.example()))

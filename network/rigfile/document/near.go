@@ -2,6 +2,7 @@ package document
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"quietpump/network/internal/near"
@@ -10,7 +11,12 @@ import (
 // DidYouMean returns ` (did you mean "length"?)` where one of the words is
 // near the one written, and nothing otherwise.
 func DidYouMean(written string, words []string) string {
-	if word := near.Word(strings.ReplaceAll(written, "-", "_"), words); word != "" && word != written {
+	lined := strings.ReplaceAll(written, "-", "_")
+	word := lined
+	if lined == written || !slices.Contains(words, lined) {
+		word = near.Word(lined, words)
+	}
+	if word != "" && word != written {
 		return fmt.Sprintf(" (did you mean %q?)", word)
 	}
 	return ""

@@ -5,7 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -63,7 +66,8 @@ func (r *tomlReader) read(from int) int {
 		slip = from + int(p.Range(pe.Highlight).Offset)
 	}
 	r.at.Broken = true
-	r.complain(slip, "not TOML: "+tomlWords(p.Error().Error()), "")
+	what, fix := r.tomlWords(p.Error().Error(), slip)
+	r.complain(slip, "not TOML: "+what, fix)
 	search := max(slip, last)
 	if end := bytes.IndexByte(r.src.Data[search:], '\n'); end >= 0 {
 		search += end + 1
@@ -74,16 +78,51 @@ func (r *tomlReader) read(from int) int {
 	return len(r.src.Data)
 }
 
-// tomlWords puts a parser's message into plainer words.
-func tomlWords(s string) string {
-	s = strings.TrimPrefix(s, "toml: ")
-	switch {
-	case strings.Contains(s, "at start of value"):
-		return s + " (text and quantities stand in quotes)"
-	case strings.Contains(s, "expected newline but got"):
-		return s + " (see whether a quote is missing before it)"
+// strange is how a parser names a character; of one beyond ASCII it sees the
+// first byte alone.
+var strange = regexp.MustCompile(`U\+([0-9A-F]{4})( '.')?`)
+
+// tomlWords puts a parser's message about an offset into plainer words, and says
+// what to do.
+func (r *tomlReader) tomlWords(s string, off int) (what, fix string) {
+	what = strings.TrimPrefix(s, "toml: ")
+	c, size := utf8.DecodeRune(r.src.Data[min(off, len(r.src.Data)):])
+	if m := strange.FindStringSubmatch(what); m != nil {
+		named := c
+		if x, err := strconv.ParseUint(m[1], 16, 7); err == nil {
+			named = rune(x)
+		}
+		name := fmt.Sprintf("U+%04X", named)
+		if unicode.IsPrint(named) {
+			name = "'" + string(named) + "'"
+		}
+		what = strange.ReplaceAllLiteralString(what, name)
 	}
-	return s
+	switch {
+	case c == utf8.RuneError && size == 1:
+		fix = "save the file as UTF-8 text"
+	case strings.ContainsRune("“”„‟‘’‚«»", c):
+		fix = "write \" on both sides; a phone or a word processor may have bent it"
+	case c >= utf8.RuneSelf && !unicode.IsPrint(c):
+		fix = "type this again; a sign that cannot be seen came with a copy"
+	case strings.Contains(what, "control characters"):
+		fix = "take out the sign that cannot be seen"
+	case strings.Contains(what, "array value"), strings.Contains(what, "array is incomplete"):
+		fix = "part what is in a list by commas and close it with ]"
+	case strings.Contains(what, "start of key"):
+		fix = "a line is key = value, a [header] or a # comment"
+	case strings.Contains(what, "at start of value"):
+		fix = "text and quantities stand in quotes"
+	case strings.Contains(what, "expected newline but got"):
+		fix = "text and quantities stand in quotes: see whether one is missing"
+	case strings.Contains(what, "expected '=' after key"):
+		fix = `write key = value, such as length = "6 ft"`
+	case strings.Contains(what, "invalid escape character"):
+		fix = `write \\ for a backslash`
+	case strings.Contains(what, "strings cannot have new lines"), strings.Contains(what, "unterminated"):
+		fix = "close the quotes in the line that opens them"
+	}
+	return what, fix
 }
 
 // head follows a [table] or [[table]] header and returns its end.
@@ -134,7 +173,7 @@ func (r *tomlReader) head(e *unstable.Node) int {
 		r.at = old
 	case old.Shape == Table && !old.sealed:
 		r.complain(off, fmt.Sprintf("[%s] stands here a second time", strings.Join(path, ".")),
-			fmt.Sprintf("write each as [[%s]], or join the two", strings.Join(path, ".")))
+			fmt.Sprintf("join the two; where there may be many, write each as [[%s]]", strings.Join(path, ".")))
 	default:
 		r.complain(off, fmt.Sprintf("[%s] has one bracket, earlier ones had two", strings.Join(path, ".")),
 			fmt.Sprintf("write [[%s]]", strings.Join(path, ".")))
@@ -156,7 +195,7 @@ func (r *tomlReader) reach(t *Node, path []string, offs []int, headers bool) *No
 			next = next.Items[len(next.Items)-1]
 		}
 		if next.Shape != Table || next.sealed || (!headers && next.headed) {
-			r.complain(offs[i], fmt.Sprintf("%q was written before as %s and cannot be added to", name, next.Shape), "")
+			r.complain(offs[i], fmt.Sprintf("%q was written before as %s and cannot be added to", name, next.Shape), "put this where the rest of it stands")
 			return nil
 		}
 		if !headers {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"sort"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -132,5 +133,16 @@ func (s *Source) Place(off int) (line, col int) {
 // Problem returns a problem at a place of the file.
 func (s *Source) Problem(off int, kind, name, what, fix string) Problem {
 	line, col := s.Place(off)
-	return Problem{File: s.Name, Line: line, Column: col, Kind: kind, Name: name, What: what, Fix: fix}
+	return Problem{File: s.Name, Line: line, Column: col, Kind: kind, Name: clip(name), What: clip(what), Fix: clip(fix)}
+}
+
+// longest is what of a message one can still read; what was written in a file is
+// repeated in it.
+const longest = 600
+
+func clip(text string) string {
+	if len(text) <= longest {
+		return text
+	}
+	return strings.ToValidUTF8(text[:longest/2], "") + "…" + strings.ToValidUTF8(text[len(text)-longest/2:], "")
 }

@@ -44,7 +44,15 @@ func (d *Decoder) value(k *Key, t reflect.Type, n *Node, v reflect.Value) {
 		if d.want(k, n, List) && len(n.Items) > 0 {
 			v.Set(reflect.MakeSlice(t, len(n.Items), len(n.Items)))
 			for i, item := range n.Items {
+				before := len(d.Problems)
 				d.value(k, t.Elem(), item, v.Index(i))
+				if d.Now != nil && k.Record != nil {
+					path := fmt.Sprintf("%s.%d", k.Path, i+1)
+					d.Now.Keys[path] = item.Off
+					if len(d.Problems) > before {
+						d.Now.Bad[path] = true
+					}
+				}
 			}
 		}
 	case t.Kind() == reflect.Pointer:
@@ -195,7 +203,7 @@ func (d *Decoder) unread(k *Key, t reflect.Type, n *Node, why error) {
 	}
 	var pe *unit.ParseError
 	if errors.As(why, &pe) {
-		what = fmt.Sprintf("%s %q: %s", k.Path, pe.Text, pe.Why)
+		what = k.Path + strings.TrimPrefix(pe.Error(), pe.What)
 	}
 	d.Complain(n.Off, k.Path, what, "write it such as "+k.exampleOf(t))
 }

@@ -1,11 +1,8 @@
 package jobcard
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -13,12 +10,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"quietpump/network/rigfile/document"
+	"quietpump/network/rigfile/document/wanted"
 )
 
 const cards = "../../../testdata/cards/"
-
-var wanted = regexp.MustCompile(`# want ("(?:[^"\\]|\\.)*"(?: "(?:[^"\\]|\\.)*")*)`)
-var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
 
 // Every broken card says on the bad line itself what is to be complained of; a
 // complaint nobody wanted fails too.
@@ -28,44 +23,11 @@ func TestBadCards(t *testing.T) {
 	require.GreaterOrEqual(t, len(files), 9)
 	for _, path := range files {
 		t.Run(strings.TrimSuffix(filepath.Base(path), ".card.toml"), func(t *testing.T) {
-			data, err := os.ReadFile(path)
-			require.NoError(t, err)
 			card, err := Read(path)
 			assert.Nil(t, card, "nothing is half loaded")
-			var ps Problems
-			require.ErrorAs(t, err, &ps)
-			met := make([]bool, len(ps))
-			wants := 0
-			for i, line := range strings.Split(string(data), "\n") {
-				m := wanted.FindStringSubmatch(line)
-				if m == nil {
-					continue
-				}
-				for _, q := range quoted.FindAllString(m[1], -1) {
-					want, err := strconv.Unquote(q)
-					require.NoError(t, err)
-					wants++
-					assert.True(t, meet(ps, met, i+1, want), "line %d: nobody complained of %q", i+1, want)
-				}
-			}
-			assert.Positive(t, wants)
-			for i, p := range ps {
-				assert.True(t, met[i], "nobody wanted: %s", p.Error())
-				assert.True(t, strings.HasPrefix(p.Error(), fmt.Sprintf("%s:%d:%d: ", path, p.Line, p.Column)))
-			}
+			wanted.Check(t, path, err)
 		})
 	}
-}
-
-// meet marks the first unmet problem of a line that says what is wanted.
-func meet(ps Problems, met []bool, line int, want string) bool {
-	for i, p := range ps {
-		if !met[i] && p.Line == line && strings.Contains(p.Error(), want) {
-			met[i] = true
-			return true
-		}
-	}
-	return false
 }
 
 // What is wrong in the rig file is told with its own places, behind the card's.
