@@ -60,6 +60,10 @@ func TestBadJSON(t *testing.T) {
 		{"null", `{"rig": {"name": null}, ` + good + `}`, `r.json:1:18: rig: name is null, not text; put it in quotes`},
 		{"end", `{"rig": `, `r.json:1:9: not JSON: unexpected EOF`},
 		{"comma", `{"rig": {"name": "x",}, ` + good + `}`, `not JSON: `},
+		{"not UTF-8", `{"rig": {"name": "caf` + "\xe9" + `"}, ` + good + `}`, `r.json:1:22: not JSON: invalid UTF-8 character; save the file as UTF-8 text`},
+		{"nul", "{\x00}", `r.json:1:2: not JSON: invalid character '\x00'`},
+		{"comment", "{" + good + ", // mine\n}", `not JSON: `},
+		{"number", "{" + good + `, "tube": [{"name": "x", "from": "b", "to": "c", "k": 1e999}]}`, `k = 1e999 is no number to calculate with`},
 		{"more", `{` + good + `} {}`, `something stands after the closing brace`},
 		{"deep", `{"tube": ` + strings.Repeat("[", 100) + strings.Repeat("]", 100) + `}`, `tables and lists stand more than 12 deep`},
 	} {
@@ -85,6 +89,26 @@ func TestLimits(t *testing.T) {
 	assert.ErrorContains(t, err, "not TOML")
 	_, err = Parse("deep", []byte(`{"x": `+strings.Repeat("[", 200_000)))
 	assert.ErrorContains(t, err, "deep")
+}
+
+// However much is wrong with a file, it is told in a moment.
+func TestFullOfSlips(t *testing.T) {
+	for _, line := range []string{"[[tube]]\n", "[tube]\n", "x\n", "[[tube]]\nname = \"x\"\n", "[[tube]]\nlenght = 1\n", "a = [", "a.", "\"", "\x00", "\xff\n", "{", "'''\n", "[[tube]]\nname='", "tube = [\n", "=\n", "\r", "# \x7f\n[[tube]]\n"} {
+		text := strings.Repeat(line, document.MaxSize/8/len(line))
+		rig, err := Parse("x", []byte(text))
+		assert.Nil(t, rig)
+		var ps Problems
+		require.ErrorAs(t, err, &ps, "%q", line)
+		assert.Less(t, len(err.Error()), 100*len(text), "%q", line)
+	}
+}
+
+// Text as another system may have saved it is named as such.
+func TestOtherEncodings(t *testing.T) {
+	for _, mark := range []string{"\xff\xfe", "\xfe\xff"} {
+		_, err := Parse("x", []byte(mark+"r\x00i\x00g\x00"))
+		assert.EqualError(t, err, "x:1:1: the file is UTF-16 text; save it as UTF-8")
+	}
 }
 
 func TestReadingAFileThatIsNotThere(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 // A decoder turns a file's table into the items of a rig.
 type decoder struct {
 	document.Decoder
+	off      int // where the rig is told
 	items    []network.Item
 	rigName  string
 	rigAt    int                       // where the name stands
@@ -36,6 +37,7 @@ func newDecoder(src *document.Source, slips Problems) *decoder {
 
 // file reads all sections.
 func (d *decoder) file(root *document.Node) {
+	d.off = root.Off
 	seen := map[string]document.Entry{}
 	for _, e := range root.Entries {
 		if first, ok := seen[e.Key]; ok {

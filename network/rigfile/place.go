@@ -34,7 +34,7 @@ func (d *decoder) placed(p network.Problem) {
 	if p.Kind == "joint" {
 		at = d.joints[p.Part]
 	}
-	off := 0
+	off := d.off
 	if p.Kind == "" && p.Field == "name" {
 		off = d.rigAt
 	}

@@ -33,7 +33,7 @@ func Parse(name string, data []byte) (*network.Rig, error) {
 // Decode reads a rig from a table inside another file, such as a job card's:
 // the sections of a rig file, and its name under the key "name".
 func Decode(src *document.Source, table *document.Node) (*network.Rig, error) {
-	root, head := &document.Node{Shape: document.Table}, &document.Node{Shape: document.Table}
+	root, head := &document.Node{Shape: document.Table, Off: table.Off}, &document.Node{Shape: document.Table}
 	for _, e := range table.Entries {
 		if e.Key == "name" {
 			head.Entries = append(head.Entries, e)

@@ -6,12 +6,21 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"unicode/utf8"
 )
 
 // readJSON turns a JSON text into a table with the place of every key and value.
 func readJSON(src *Source) (*Node, Problems) {
 	r := jsonReader{src: src, dec: json.NewDecoder(bytes.NewReader(src.Data))}
 	r.dec.UseNumber()
+	for at := 0; at < len(src.Data); { // the decoder would put other letters there
+		c, size := utf8.DecodeRune(src.Data[at:])
+		if c == utf8.RuneError && size == 1 {
+			r.complain(at, "not JSON: invalid UTF-8 character", "save the file as UTF-8 text")
+			break
+		}
+		at += size
+	}
 	root := r.value(0)
 	if !r.slipped {
 		if _, err := r.dec.Token(); err != io.EOF {

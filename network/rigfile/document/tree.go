@@ -111,7 +111,10 @@ func (s *Source) Read() (*Node, Problems) {
 	if len(s.mark)+len(s.Data) > MaxSize {
 		return &Node{Shape: Table}, Problems{s.Problem(0, "", "", fmt.Sprintf("the file holds more than %d bytes", MaxSize), "a rig of a thousand parts needs a fifth of that; see that it is the right file")}
 	}
-	if s.isJSON() {
+	switch {
+	case bytes.HasPrefix(s.Data, []byte("\xff\xfe")), bytes.HasPrefix(s.Data, []byte("\xfe\xff")):
+		return &Node{Shape: Table, Broken: true}, Problems{s.Problem(0, "", "", "the file is UTF-16 text", "save it as UTF-8")}
+	case s.isJSON():
 		return readJSON(s)
 	}
 	return readTOML(s)

@@ -225,6 +225,8 @@ func (d *Decoder) inRange(k *Key, n *Node, x float64) bool {
 			fix = "write a value above zero"
 		case k.Word != "":
 			fix = fmt.Sprintf("write %s = %q", k.Name, k.Word)
+		case k.Instead == "nothing":
+			fix = "leave it out"
 		case k.Instead != "":
 			fix += ", or write " + k.Instead
 		}
@@ -232,6 +234,9 @@ func (d *Decoder) inRange(k *Key, n *Node, x float64) bool {
 		return false
 	case x < 0 && !k.Sign:
 		fix := "write a value above zero"
+		if k.Zero {
+			fix = "write zero or more"
+		}
 		if k.Word != "" {
 			fix = fmt.Sprintf("write %s = %q", k.Name, k.Word)
 		}

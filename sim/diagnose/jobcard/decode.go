@@ -63,7 +63,11 @@ func (d *decoder) file(root *document.Node) {
 		case "done":
 			d.tables(e, d.done)
 		default:
-			d.Complain(e.Off, "", fmt.Sprintf("unknown section %q%s", e.Key, d.Suggest(e.Key, sections)), "")
+			what, fix := fmt.Sprintf("unknown section %q%s", e.Key, d.Suggest(e.Key, sections)), ""
+			if kind, ok := network.KindOf(e.Key); ok {
+				fix = fmt.Sprintf("a %s in the card's own rig stands under [[rig.%s]]", kind, strings.ReplaceAll(kind, " ", "_"))
+			}
+			d.Complain(e.Off, "", what, fix)
 		}
 	}
 	d.orderDones()
@@ -168,9 +172,11 @@ func (d *decoder) unusual(e document.Entry) {
 	if d.plain == nil {
 		return
 	}
-	var err error
-	d.card.Rig, err = rigfile.Changed(d.Source, d.plain, rigfile.Change{Off: e.Off, Values: e.Val})
+	rig, err := rigfile.Changed(d.Source, d.plain, rigfile.Change{Off: e.Off, Values: e.Val})
 	d.take(err)
+	if err == nil {
+		d.card.Rig = rig // else names are held against the rig as it is
+	}
 }
 
 // thing reads one table into a struct, and complains of names that the rig has not.
