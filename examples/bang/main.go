@@ -38,6 +38,7 @@
 package main
 
 import (
+	"bytes"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -45,6 +46,7 @@ import (
 	"os"
 
 	"quietpump/examples/internal/ask"
+	"quietpump/network/rigfile/document"
 	"quietpump/sim/chart"
 )
 
@@ -90,20 +92,16 @@ func (j *job) write(stdout io.Writer) error {
 	if j.svg == "" {
 		return j.people(stdout)
 	}
-	w := stdout
-	if j.svg != "-" {
-		f, err := os.Create(j.svg)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		w = f
-	}
-	if err := (chart.Figure{Picture: j.picture(), Width: 640}).SVG(w, j.units, "bang"); err != nil {
+	var svg bytes.Buffer
+	if err := (chart.Figure{Picture: j.picture(), Width: 640}).SVG(&svg, j.units, "bang"); err != nil {
 		return err
 	}
 	if j.svg == "-" {
-		return nil
+		_, err := svg.WriteTo(stdout)
+		return err
+	}
+	if err := document.WriteFile(j.svg, svg.Bytes()); err != nil {
+		return err
 	}
 	return j.people(stdout)
 }

@@ -73,7 +73,7 @@ import (
 
 	"quietpump/examples/internal/ask"
 	"quietpump/hydraulics/unit"
-	"quietpump/network/rigfile"
+	"quietpump/network/rigfile/document"
 	"quietpump/sim/report"
 )
 
@@ -117,7 +117,7 @@ func answer(o options, stdin io.Reader, stdout io.Writer) error {
 		if err := report.HTML(&page, r, o.units); err != nil {
 			return err
 		}
-		if err := rigfile.WriteText(o.html, page.Bytes()); err != nil {
+		if err := document.WriteFile(o.html, page.Bytes()); err != nil {
 			return err
 		}
 	}

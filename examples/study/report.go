@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -12,6 +13,7 @@ import (
 	"strconv"
 
 	"quietpump/network"
+	"quietpump/network/rigfile/document"
 	"quietpump/sim/diagnose"
 )
 
@@ -111,11 +113,8 @@ func (r *row) floats() []*float64 {
 }
 
 func writeRows(name string, list []row) error {
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	w := csv.NewWriter(f)
+	var text bytes.Buffer
+	w := csv.NewWriter(&text)
 	_ = w.Write(columns)
 	for _, r := range list {
 		fields := []string{strconv.Itoa(r.Case), r.Kind, r.Cause, r.Places}
@@ -125,7 +124,7 @@ func writeRows(name string, list []row) error {
 		_ = w.Write(fields)
 	}
 	w.Flush()
-	return errors.Join(w.Error(), f.Close())
+	return errors.Join(w.Error(), document.WriteFile(name, text.Bytes()))
 }
 
 func readRows(pattern string) ([]row, error) {

@@ -1,8 +1,9 @@
 package document
 
 import (
-	"cmp"
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 )
@@ -18,37 +19,115 @@ func ReadFile(path string) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(f, MaxSize+1))
 }
 
-// WriteFile replaces a file's text in one step: who reads meanwhile sees the old
-// text or the new one, and a failure leaves the old. The file's permissions
-// stay; a link stays a link.
-func WriteFile(path string, text []byte) (err error) {
+// WriteFile replaces a file's content in one step: who reads meanwhile sees the
+// old content or the new one, and a failure, a full disk, a process that is
+// killed or power that is lost leave the old. The file's permissions and owner
+// stay, a link stays a link; a file that is read-only is left alone. What is no
+// file but, say, /dev/stdout or a pipe is written straight into. All that this
+// module writes is written here.
+//
+// A process that is killed may leave a file beside it, .NAME.new-123456, which
+// nobody needs.
+func WriteFile(path string, content []byte) error { return writeFile(disk{}, path, content) }
+
+// A writer is a new file beside the one that it will replace.
+type writer interface {
+	io.Writer
+	Name() string
+	Chmod(fs.FileMode) error
+	Sync() error
+	Close() error
+}
+
+// files are the steps in which a file is replaced, each of which can fail.
+type files interface {
+	Create(dir, pattern string) (writer, error)
+	KeepOwner(f writer, old fs.FileInfo) error
+	Rename(from, to string) error
+	Remove(name string) error
+	SyncDir(dir string) error
+}
+
+func writeFile(on files, path string, content []byte) error {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
 	}
-	mode := os.FileMode(0o644)
-	if info, err := os.Stat(path); err == nil {
-		mode = info.Mode().Perm()
+	mode := fs.FileMode(0o644)
+	old, err := os.Stat(path)
+	switch {
+	case err != nil:
+		old = nil // a new file, or a folder that Create will say it cannot find
+	case old.IsDir():
+		return &fs.PathError{Op: "write", Path: path, Err: fmt.Errorf("it is a folder; name a file in it")}
+	case !old.Mode().IsRegular():
+		return writeInto(path, content)
+	case old.Mode()&0o200 == 0:
+		return &fs.PathError{Op: "write", Path: path, Err: fmt.Errorf("it is read-only; write to another name, or let it be written to: %w", fs.ErrPermission)}
+	default:
+		mode = old.Mode().Perm()
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".write-*")
+	f, err := on.Create(filepath.Dir(path), "."+filepath.Base(path)+".new-*")
 	if err != nil {
 		return err
 	}
-	defer func() {
-		if err != nil {
-			os.Remove(f.Name())
-		}
-	}()
-	_, err = f.Write(text)
-	err = cmp.Or(err, f.Chmod(mode), f.Sync(), f.Close())
+	err = put(on, f, content, mode, old)
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err == nil {
+		err = on.Rename(f.Name(), path)
+	}
 	if err != nil {
+		_ = on.Remove(f.Name()) // it is of no use to anybody
 		return err
 	}
-	if err = os.Rename(f.Name(), path); err != nil {
-		return err
-	}
-	if dir, err := os.Open(filepath.Dir(path)); err == nil { // the rename itself, where a folder can be synced
-		_ = dir.Sync()
-		dir.Close()
-	}
+	_ = on.SyncDir(filepath.Dir(path)) // the rename itself, where a folder can be synced
 	return nil
+}
+
+// put makes a new file all that it is to be, down to the disk.
+func put(on files, f writer, content []byte, mode fs.FileMode, old fs.FileInfo) error {
+	if n, err := f.Write(content); err != nil {
+		return err
+	} else if n < len(content) {
+		return io.ErrShortWrite
+	}
+	if old != nil {
+		if err := on.KeepOwner(f, old); err != nil {
+			return err
+		}
+	}
+	if err := f.Chmod(mode); err != nil { // after the owner, who could take bits away
+		return err
+	}
+	return f.Sync()
+}
+
+// writeInto writes into what is no file and cannot be replaced.
+func writeInto(path string, content []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(content)
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
+// disk is where files really are.
+type disk struct{}
+
+func (disk) Create(dir, pattern string) (writer, error) { return os.CreateTemp(dir, pattern) }
+func (disk) Rename(from, to string) error               { return os.Rename(from, to) }
+func (disk) Remove(name string) error                   { return os.Remove(name) }
+
+func (disk) SyncDir(dir string) error {
+	f, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	return f.Sync()
 }

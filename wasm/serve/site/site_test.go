@@ -247,3 +247,17 @@ func TestWrittenSite(t *testing.T) {
 	assert.Contains(t, string(s.Files["index.html"].Data), `http-equiv="Content-Security-Policy"`)
 	assert.NotContains(t, string(s.Files["index.html"].Data), "frame-ancestors", "which a page cannot state")
 }
+
+// Where writing a new site fails half way, the old one is still whole.
+func TestWritingFailsBeforeThePageIsReplaced(t *testing.T) {
+	before, after := built(t, "program"), built(t, "program, mended")
+	dir := t.TempDir()
+	require.NoError(t, before.Write(dir, site.Headers("")))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, after.Dir), []byte("in the way"), 0o644))
+	require.Error(t, after.Write(dir, site.Headers("")))
+	for name, f := range before.Files {
+		data, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+		require.NoError(t, err)
+		assert.Equal(t, f.Data, data, name)
+	}
+}

@@ -10,24 +10,37 @@ import (
 	"strings"
 
 	"github.com/andybalholm/brotli"
+
+	"quietpump/network/rigfile/document"
 )
 
 // Write puts the site into a folder for any web server to host: the files, beside
 // each the same compressed by brotli for servers that hand those out, and in
 // headers.txt what should be sent with them. The page states all of its policy
 // itself but for who may frame it. Files of the folder that are not the site's are
-// left alone.
+// left alone. Each file is replaced in one step, and what asks for others comes
+// last: a site that is being served stays whole, and stays the old one where
+// writing fails.
 func (s *Site) Write(dir string, headers map[string]string) error {
-	for _, name := range slices.Sorted(maps.Keys(s.Files)) {
+	names := slices.SortedFunc(maps.Keys(s.Files), func(a, b string) int {
+		if last := s.Files[b].Lasts; s.Files[a].Lasts != last {
+			if last {
+				return 1
+			}
+			return -1
+		}
+		return strings.Compare(b, a) // worker.js before index.html
+	})
+	for _, name := range names {
 		f := s.Files[name]
 		to := filepath.Join(dir, filepath.FromSlash(name))
 		if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
 			return fmt.Errorf("site: %w", err)
 		}
-		if err := os.WriteFile(to, f.Data, 0o644); err != nil {
+		if err := document.WriteFile(to, f.Data); err != nil {
 			return fmt.Errorf("site: %w", err)
 		}
-		if err := os.WriteFile(to+".br", Brotli(f.Data), 0o644); err != nil {
+		if err := document.WriteFile(to+".br", Brotli(f.Data)); err != nil {
 			return fmt.Errorf("site: %w", err)
 		}
 	}
@@ -42,7 +55,7 @@ func (s *Site) Write(dir string, headers map[string]string) error {
 	for _, ext := range slices.Sorted(maps.Keys(types)) {
 		fmt.Fprintf(&b, "%s: %s\n", ext, types[ext])
 	}
-	if err := os.WriteFile(filepath.Join(dir, "headers.txt"), []byte(b.String()), 0o644); err != nil {
+	if err := document.WriteFile(filepath.Join(dir, "headers.txt"), []byte(b.String())); err != nil {
 		return fmt.Errorf("site: %w", err)
 	}
 	return nil
