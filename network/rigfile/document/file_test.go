@@ -300,6 +300,7 @@ func TestNothingElseWrites(t *testing.T) {
 		"wasm/serve/site/compile.go":       "a folder of its own that is taken away again",
 	}
 	writes := regexp.MustCompile(`\bos\.(WriteFile|Create|CreateTemp|OpenFile|Rename|Truncate|Remove|RemoveAll|MkdirTemp)\b|ioutil\.`)
+	comments := regexp.MustCompile(`(?m)//.*$`)
 	root := filepath.Join("..", "..", "..")
 	seen := 0
 	require.NoError(t, filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
@@ -319,7 +320,7 @@ func TestNothingElseWrites(t *testing.T) {
 		}
 		seen++
 		if _, ok := allowed[filepath.ToSlash(name)]; !ok && !bytes.Contains(text, []byte("\"testing\"\n")) {
-			assert.NotRegexp(t, writes, string(text), "%s writes by itself; use document.WriteFile", name)
+			assert.Empty(t, writes.FindAllString(comments.ReplaceAllString(string(text), ""), -1), "%s writes by itself; use document.WriteFile", name)
 		}
 		return nil
 	}))

@@ -250,7 +250,12 @@ func TestWrittenSite(t *testing.T) {
 
 // Where writing a new site fails half way, the old one is still whole.
 func TestWritingFailsBeforeThePageIsReplaced(t *testing.T) {
-	before, after := built(t, "program"), built(t, "program, mended")
+	of := func(dir string) *site.Site {
+		return &site.Site{Dir: dir, Files: map[string]site.File{
+			"index.html": {Data: []byte("asks for " + dir)}, "worker.js": {Data: []byte("keeps " + dir)}, dir + "/a.js": {Data: []byte(dir), Lasts: true},
+		}}
+	}
+	before, after := of("old"), of("new")
 	dir := t.TempDir()
 	require.NoError(t, before.Write(dir, site.Headers("")))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, after.Dir), []byte("in the way"), 0o644))
