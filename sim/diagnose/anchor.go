@@ -8,6 +8,7 @@ import (
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
+	"quietpump/sim"
 	"quietpump/sim/cycle"
 )
 
@@ -27,6 +28,7 @@ type anchor struct {
 	rest, run float64 // times the quadrature's
 	starts    bool
 	told      bool
+	longest   float64 // run of any pump, s; infinite where one would not stop or runs dry
 }
 
 // cycle is a theory's cycle in a world under view v, set right by its simulation.
@@ -153,10 +155,35 @@ func (s *Session) anchorOne(t *theory, v int, size float64) {
 				a.run = 1
 			}
 		}
+		a.longest = longestRun(run.Record.Events, err)
 		s.anchored[key], s.simulated[at] = a, a
 		return nil
 	}
 	s.then(follow)
+}
+
+// longestRun is the longest run of any pump among the events of a simulation that
+// ended with an error or none, s.
+func longestRun(events []sim.Event, end error) float64 {
+	longest, since := 0.0, map[string]float64{}
+	for _, e := range events {
+		switch e.What {
+		case sim.PumpStarts:
+			since[e.Part] = e.At
+		case sim.PumpStops:
+			longest = max(longest, e.At-since[e.Part])
+			delete(since, e.Part)
+		case sim.PumpRunsDry:
+			return math.Inf(1)
+		}
+	}
+	for _, at := range since {
+		if errors.Is(end, cycle.ErrNoStop) && at > 0 { // one that starts at once tells nothing: nobody waited
+			return math.Inf(1)
+		}
+		longest = max(longest, events[len(events)-1].At-at)
+	}
+	return longest
 }
 
 // simulated says whether what a cause changes of the rig is a fault of the simulator's.

@@ -28,6 +28,9 @@ func (s *Session) cautions(c *Choice) []string {
 	switch c.Do {
 	case DoTest:
 		list = append(list, "Stay beside it; do not leave it, and do not sleep on it.")
+		if c.For == Charge {
+			list = append(list, isolate)
+		}
 		if hose {
 			list = append(list, "Hose through a regulator, no higher than the weakest part bears. First see that the tank's overflow and vent are free and lead outdoors. Hose off while chlorine or antifreeze is in the lines.")
 		}
@@ -39,6 +42,9 @@ func (s *Session) cautions(c *Choice) []string {
 		}
 	case DoLook:
 		p, ok := s.c.Rig.Part(c.Part)
+		if ok && p.Kind() == "selector" && c.For == Drip && s.suctionSide(c.Part) {
+			list = append(list, "Pull the pump's fuse and try a tap; set it back when done.")
+		}
 		if _, strainer := p.(network.Strainer); ok && (strainer || p.Kind() == "pump") && c.For == Drip {
 			list = append(list, "Pull the pump's fuse and try a tap. Water of the tank runs out here: shut the suction or keep a bowl under it. Parts and hands clean; flush after.")
 		}
@@ -50,7 +56,7 @@ func (s *Session) cautions(c *Choice) []string {
 			list = append(list, "Hot water scalds: heater off first where it can come out.")
 		}
 		if p, ok := s.c.Rig.Part(c.Part); ok && (p.Kind() == "accumulator" || p.Kind() == "heater") {
-			list = append(list, "Pull the pump's fuse and try a tap. Heater off on gas and electric, cool, pressure let out through a hot tap and not by the relief lever; not on again until water runs from the hot tap.")
+			list = append(list, isolate)
 		}
 	case DoSwap:
 		list = append(list,
@@ -63,3 +69,6 @@ func (s *Session) cautions(c *Choice) []string {
 	}
 	return list
 }
+
+// isolate is what comes before anything is opened.
+const isolate = "Pull the pump's fuse and try a tap. Heater off on gas and electric, cool, pressure let out through a hot tap and not by the relief lever; not on again until water runs from the hot tap."

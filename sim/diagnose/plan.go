@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/network"
 )
 
 // A planner weighs steps by the minutes to a proved-quiet pump.
@@ -68,6 +69,7 @@ func (s *Session) plans() error {
 		}
 	}
 	settled, empty := s.standing()
+	asFound := true // the rig may be watched as it was found
 	var work []func() error
 	for _, l := range s.candidates() {
 		work = append(work, func() error {
@@ -83,18 +85,26 @@ func (s *Session) plans() error {
 				}
 			}
 			s.then(append(anchors, func() error {
-				st := standing{base: s.base, settled: settled, empty: empty}
+				st := standing{base: s.base, settled: settled, empty: empty, holds: s.holds(), drawn: float64(s.b.Size.Mid) * watchFor(ref)}
 				st.run, st.beat = s.predictedRun(v)
-				if refusals := refuse(view, base, st); len(refusals) > 0 {
-					s.b.Refused = append(s.b.Refused, refusals...)
+				if s.refused(view, base, st) {
+					asFound = asFound && view != base
 					return nil
 				}
 				sig := s.signature(v)
-				if seen[sig] || watchedBefore[v] {
+				if v != s.view(s.base) && (seen[sig] || watchedBefore[v]) {
 					return nil
 				}
-				seen[sig] = true
-				steps = append(steps, s.testSteps(v, ref)...)
+				s.then(append(s.rehearse(v, &st), func() error {
+					switch {
+					case s.refused(view, base, st):
+						asFound = asFound && view != base
+					case !seen[sig] && !watchedBefore[v]:
+						seen[sig] = true
+						steps = append(steps, s.testSteps(v, ref)...)
+					}
+					return nil
+				})...)
 				return nil
 			})...)
 			return nil
@@ -107,7 +117,7 @@ func (s *Session) plans() error {
 				break
 			}
 		}
-		steps = append(steps, s.storeSteps()...)
+		steps = append(steps, s.storeSteps(asFound)...)
 		steps = append(steps, s.lookSteps()...)
 		steps = append(steps, s.cureSteps(ref)...)
 		s.weighSteps(steps, ref)
@@ -115,6 +125,36 @@ func (s *Session) plans() error {
 	})
 	s.then(work...)
 	return nil
+}
+
+// holds is the water in each tank as far as anybody told, or half of it, m³.
+func (s *Session) holds() map[string]float64 {
+	holds := map[string]float64{}
+	for _, p := range s.c.Rig.Parts() {
+		if t, ok := p.(network.Tank); ok {
+			holds[t.Name] = float64(t.Capacity) / 2
+			if v, told := s.opts.Sim.Start.Tanks[t.Name]; told {
+				holds[t.Name] = float64(v)
+			}
+		}
+	}
+	for _, r := range s.c.Readings {
+		for _, l := range r.Level {
+			if p, ok := s.c.Rig.Part(l.Tank); ok && l.By == ByLamp {
+				if t, ok := p.(network.Tank); ok {
+					holds[t.Name] = l.Lamp * float64(t.Capacity)
+				}
+			}
+		}
+	}
+	return holds
+}
+
+// refused notes why a lineup is never advised, if there is anything.
+func (s *Session) refused(v, base *view, st standing) bool {
+	list := refuse(v, base, st)
+	s.b.Refused = append(s.b.Refused, list...)
+	return len(list) > 0
 }
 
 // reference is the rest to expect as the rig was found, s.
@@ -172,6 +212,7 @@ func (s *Session) predictedRun(v int) (run, beat float64) {
 		}
 		p := x.particles[len(x.particles)/2]
 		f := s.forecast(point{i, p}, v)
+		run = max(run, s.anchored[anchorKey{x.name, v}].longest)
 		if !f.starts {
 			continue
 		}

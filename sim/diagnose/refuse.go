@@ -25,6 +25,8 @@ type standing struct {
 	// run and beat are the run and the time from start to start that are predicted,
 	// s; zero: none.
 	run, beat float64
+	drawn     float64            // water that a test is predicted to take out of the tank, m³
+	holds     map[string]float64 // water in each tank, m³
 }
 
 // Refuse says why a lineup is never to be set on the case's rig; nothing where the
@@ -49,7 +51,7 @@ func refuse(v, base *view, st standing) []Refusal {
 	add := func(rule Rule, format string, args ...any) {
 		list = append(list, Refusal{rule, v.lineup, fmt.Sprintf(format, args...)})
 	}
-	hose, hoseOn, regulated := 0.0, "", true
+	hoseOn, regulated := "", true
 	for _, p := range v.rig.Parts() {
 		switch p := p.(type) {
 		case network.Pump:
@@ -60,10 +62,14 @@ func refuse(v, base *view, st standing) []Refusal {
 				add(NoSuction, "Never run “%s” with its suction shut: it would run dry and hot, and suck the strainer flat.", p.Name)
 			} else if tank, ok := v.tankOf(p.From); ok && st.empty[tank] {
 				add(NoSuction, "Never run “%s” on an empty tank: fill “%s” first.", p.Name, tank)
+			} else if ok && st.drawn > 0 && st.holds[tank] < st.drawn {
+				add(NoSuction, "“%s” would be empty before the test is over, and “%s” run dry: fill it first.", tank, p.Name)
+			} else if was, before := base.tankOf(p.From); ok && before && tank != was {
+				add(NoSuction, "Never run “%s” on “%s” to test it: what is in there, or air, would fill the lines.", p.Name, tank)
 			}
 		case network.Hookup:
 			if v.lineup.Of(p) == network.On() {
-				hoseOn, hose = p.Name, max(hose, float64(p.Static))
+				hoseOn = p.Name
 				regulated = regulated && v.behindRegulator(p.At)
 			}
 		}
@@ -75,7 +81,10 @@ func refuse(v, base *view, st standing) []Refusal {
 		}
 		i := v.section(h.At)
 		was := base.section(h.At)
-		if i < 0 || was < 0 {
+		if i < 0 || was < 0 { // more sections than are looked at: nobody knows what is shut in
+			if !st.settled && v.lineup.String() != base.lineup.String() {
+				add(HeaterShutIn, "Never change the valves around “%s” while it may be hot: too much of this rig is shut off to say what that does.", h.Name)
+			}
 			continue
 		}
 		switch {
@@ -86,23 +95,35 @@ func refuse(v, base *view, st standing) []Refusal {
 		}
 	}
 	if hoseOn != "" {
-		low := unit.Pressure(v.regulated(hose))
+		brought := v.brought()
+		most := unit.Pressure(0) // behind a regulator, and at anything that water is drawn from
+		for _, p := range v.rig.Parts() {
+			joints := p.Joints()
+			if r, ok := p.(network.Regulator); ok {
+				joints = []string{r.To}
+			}
+			if bears(p) || p.Kind() == "regulator" {
+				for _, j := range joints {
+					most = max(most, brought[j])
+				}
+			}
+		}
 		if !regulated {
 			add(NoRegulator, "Never put “%s” on without a regulator: pressure at a park can be double what fittings bear.", hoseOn)
 		}
-		if regulated && low > mostHose {
-			add(OverRating, "The hose would bring %s, more than the weakest part is known to bear: turn the regulator to %s or less.", unit.US.Format(low, 2), unit.US.Format(mostHose, 2))
+		if regulated && most > mostHose {
+			add(OverRating, "The hose would bring %s, more than the weakest part is known to bear: turn the regulator to %s or less.", unit.US.Format(most, 2), unit.US.Format(mostHose, 2))
 		}
 		for _, p := range v.rig.Parts() {
 			q, ok := p.(network.Pump)
 			if !ok {
 				continue
 			}
-			if i := v.section(q.From); i >= 0 && v.hoseFed(i) && low > mostInlet {
+			if brought[q.From] > mostInlet {
 				add(OverRating, "Hose pressure would stand at the inlet of “%s”, which bears %s.", q.Name, unit.US.Format(mostInlet, 2))
 			}
 			_, out := band(q)
-			if v.lineup.Of(q) == network.On() && low > out+overCutOut {
+			if v.lineup.Of(q) == network.On() && brought[q.To] > out+overCutOut {
 				add(OverRating, "The hose would hold the lines above the %s at which “%s” stops.", unit.US.Format(out, 2), q.Name)
 			}
 		}
@@ -138,14 +159,75 @@ func (v *view) vents(i int) bool {
 	return false
 }
 
-// hoseFed says whether hose pressure reaches a section.
-func (v *view) hoseFed(i int) bool {
-	for k := range v.held {
-		if v.held[k] > 0 && v.feeders[i].has(k) {
-			return true
-		}
+// bears says whether a part should not meet the hose's pressure unregulated.
+func bears(p network.Part) bool {
+	switch p.(type) {
+	case network.Fixture, network.Heater, network.Pump, network.Accumulator, network.Appliance:
+		return true
 	}
 	return false
+}
+
+// brought is the pressure that the hose can bring to each joint at rest, through
+// what passes water on as the valves stand.
+func (v *view) brought() map[string]unit.Pressure {
+	at := map[string]unit.Pressure{}
+	changed := true
+	raise := func(joint string, to unit.Pressure) {
+		if to > at[joint] {
+			at[joint], changed = to, true
+		}
+	}
+	both := func(a, b string) { raise(a, at[b]); raise(b, at[a]) }
+	for changed { // each round one part further; pressures are a few, and only rise
+		changed = false
+		for _, p := range v.rig.Parts() {
+			set := v.lineup.Of(p)
+			switch p := p.(type) {
+			case network.Hookup:
+				if set == network.On() {
+					raise(p.At, p.Static)
+				}
+			case network.Tube:
+				both(p.From, p.To)
+			case network.Strainer:
+				both(p.From, p.To)
+			case network.Filter:
+				both(p.From, p.To)
+			case network.Shutoff:
+				if set.Opening() > 0 {
+					both(p.From, p.To)
+				}
+			case network.Selector:
+				for _, pos := range p.Positions {
+					if pos.Name == set.Word() {
+						for _, j := range pos.Joins {
+							both(j[0], j[1])
+						}
+					}
+				}
+			case network.Mixer:
+				if set.Word() == "hot" || set.Opening() > 0 {
+					both(p.Hot, p.Spout)
+				}
+				if set.Word() == "cold" || set.Opening() > 0 {
+					both(p.Cold, p.Spout)
+				}
+			case network.Check:
+				raise(p.To, at[p.From])
+			case network.Pump:
+				raise(p.To, at[p.From])
+			case network.HandPump:
+				raise(p.To, at[p.From])
+			case network.Regulator:
+				raise(p.To, min(at[p.From], p.Set))
+				if !p.Check {
+					raise(p.From, at[p.To])
+				}
+			}
+		}
+	}
+	return at
 }
 
 // behindRegulator says whether a regulator stands between a joint and everything
@@ -165,10 +247,10 @@ func (v *view) behindRegulator(joint string) bool {
 			if !touches {
 				continue
 			}
-			switch p.(type) {
-			case network.Regulator:
+			if _, regulator := p.(network.Regulator); regulator {
 				continue
-			case network.Fixture, network.Heater, network.Pump, network.Accumulator:
+			}
+			if bears(p) {
 				return false
 			}
 			for _, j := range js {

@@ -31,10 +31,14 @@ func (s *Session) testSteps(v int, ref float64) []step {
 	return s.levelTests(v, handles, covers, turn)
 }
 
+// watchFor is how long to watch a pump that rests for so long, s: one and a half to
+// two rests.
+func watchFor(ref float64) float64 { return min(max(1.75*ref, 120), 3600) }
+
 // stopwatch is a test by the time to the next start.
 func (s *Session) stopwatch(v int, ref float64, handles, covers []string, turn float64) step {
 	view := s.rigs[0].views[v]
-	watch := min(max(1.75*ref, 120), 3600)
+	watch := watchFor(ref)
 	edges := []float64{0.5 * ref, 0.8 * ref, 1.25 * ref, watch}
 	st := step{covers: covers}
 	st.Do, st.Lineup, st.Watch = DoTest, view.lineup, seconds(math.Ceil(watch/30)*30)
@@ -153,8 +157,8 @@ func (s *Session) levelTests(v int, handles, covers []string, turn float64) []st
 }
 
 // storeSteps measure what storage gives up: a cup drawn from a pump stop to the
-// next start, and the accumulator's charge.
-func (s *Session) storeSteps() []step {
+// next start, where the rig may run as it was found, and the accumulator's charge.
+func (s *Session) storeSteps(asFound bool) []step {
 	var list []step
 	base := s.view(s.base)
 	cup, charge := false, false
@@ -167,7 +171,7 @@ func (s *Session) storeSteps() []step {
 		c := cycleOf(view, s.rigs[0].middle, &theory{}, leak{joint: view.pump.To}, view.falls(leak{joint: view.pump.To}), s.rigs[0].pumps)
 		ref = c.drawdown
 	}
-	if !cup && ref > 0 {
+	if asFound && !cup && ref > 0 {
 		st := step{}
 		st.Do, st.For, st.Lineup = DoTest, ACup, s.base
 		st.Words = "Draw a cup: as soon as the pump stops, open a tap a trickle and catch the water until the pump starts. Stay beside it."
@@ -201,9 +205,15 @@ func (s *Session) storeSteps() []step {
 		if !ok || charge || a.Effort == Cant {
 			continue
 		}
+		off := "Pump off"
+		for _, p := range s.c.Rig.Parts() {
+			if _, hookup := p.(network.Hookup); hookup && s.base.Of(p) == network.On() {
+				off = "Pump off, hose off"
+			}
+		}
 		st := step{covers: []string{a.Cover}}
-		st.Do, st.For, st.Part, st.Lineup = DoTest, Charge, acc.Name, s.base
-		st.Words = "Pump off, pressure let out at a tap: read the charge of " + quoted(acc.Name) + " with a tyre gauge. Stay beside it."
+		st.Do, st.For, st.Part, st.Lineup = DoTest, Charge, acc.Name, s.atRest()
+		st.Words = off + ", pressure let out at a tap: read the charge of " + quoted(acc.Name) + " with a tyre gauge. Stay beside it."
 		st.shows = []string{"the charge is low", "the charge holds"}
 		st.spent = func(point) float64 { return 5 }
 		limit := float64(acc.Precharge) * 0.8
@@ -226,4 +236,18 @@ func (s *Session) storeSteps() []step {
 		break
 	}
 	return list
+}
+
+// atRest is how the rig was found, with nothing that could put it under pressure.
+func (s *Session) atRest() network.Lineup {
+	l := maps.Clone(s.base)
+	if l == nil {
+		l = network.Lineup{}
+	}
+	for _, p := range s.c.Rig.Parts() {
+		if k := p.Kind(); k == "pump" || k == "hookup" {
+			l[p.ID()] = network.Off()
+		}
+	}
+	return l
 }
