@@ -19,6 +19,7 @@ UNITS = {
     "volume": {"m3": 1, "m³": 1, "L": 1e-3, "mL": 1e-6, "gal": GALLON, "US gal": GALLON},
     "flow": {"m3/s": 1, "m³/s": 1, "L/s": 1e-3, "L/min": 1e-3 / 60, "mL/min": 1e-6 / 60, "gpm": GALLON / 60},
     "compliance": {"m3/Pa": 1, "m³/Pa": 1},
+    "time": {"s": 1, "ms": 1e-3, "min": 60},
     "number": {"": 1},
     "per kelvin": {"": 1, "1/K": 1, "/K": 1},
 }
