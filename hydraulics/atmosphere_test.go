@@ -8,10 +8,11 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/testdata/checks"
 )
 
-// U.S. Standard Atmosphere, 1976, table I (geometric height), from memory.
 func TestAirPressureAgainstStandard(t *testing.T) {
+	account := checks.Against(t, "U.S. Standard Atmosphere (1976)")
 	for _, tt := range []struct {
 		height  unit.Length
 		printed float64 // hPa
@@ -24,7 +25,8 @@ func TestAirPressureAgainstStandard(t *testing.T) {
 		{5000, 540.48, 0.005},
 		{11000, 227.00, 0.005},
 	} {
-		assert.InDelta(t, tt.printed, float64(AirPressure(tt.height))/100, tt.half, "%v m", float64(tt.height))
+		account.Within(t, "table I (geometric height), from memory", fmt.Sprintf("hPa at %g m", float64(tt.height)),
+			tt.printed, float64(AirPressure(tt.height))/100, tt.half)
 	}
 	assert.Equal(t, unit.AbsPressure(101325), AirPressure(0))
 	for _, out := range []float64{-5001, 11001, math.NaN()} {

@@ -33,7 +33,8 @@ func TestCreepGrows(t *testing.T) {
 // must show on a gauge at 12 h and be lost in its reading at 36 h.
 func TestCreepLastsAsLongAsMeasured(t *testing.T) {
 	found := false
-	for _, r := range published(t, "service.csv") {
+	table, _ := published(t, "service.csv")
+	for _, r := range table {
 		if r.cell["item"] == "pressure loss of tight PE or PVC pipe" {
 			assert.Equal(t, "24 to 36", r.cell["value"])
 			found = true

@@ -18,7 +18,8 @@ func halfInchPEX(modulus float64) Wall {
 // The rows on tube and water in service.csv, by item.
 func TestStretchAgainstTable(t *testing.T) {
 	rows := map[string]row{}
-	for _, r := range published(t, "service.csv") {
+	table, c := published(t, "service.csv")
+	for _, r := range table {
 		rows[r.cell["item"]] = r
 	}
 	pex, err := LookupMaterial("pex")
@@ -28,21 +29,22 @@ func TestStretchAgainstTable(t *testing.T) {
 	perF := float64(unit.PSI) * 1.8 // Pa/K in a psi per °F
 
 	r := rows["compliance of 1/2 in PEX bore"]
-	assert.InDelta(t, r.num(t, "value"), stretch, halfDigit(r.cell["value"]))
+	c.near(r, "compliance of 1/2 in PEX bore, 1/Pa", r.num(t, "value"), stretch, halfDigit(r.cell["value"]))
 	assert.Contains(t, r.cell["conditions"], fmt.Sprintf("%.2fe-8 to %.2fe-8 for E 0.9 to 0.5 GPa",
 		halfInchPEX(pex.Range[1]).Stretch()*1e8, halfInchPEX(pex.Range[0]).Stretch()*1e8))
 	// The note has 23 times the compressibility of water, 22.5 to one more digit.
-	assert.InDelta(t, 22.5, stretch/water.Compressibility, 0.05)
+	c.near(r, "the same, in compressibilities of water", 22.5, stretch/water.Compressibility, 0.05)
 
-	assert.Equal(t, "36 (65)", rows["pressure rise of water locked in a perfectly rigid vessel"].cell["value"])
-	assert.InDelta(t, 36, water.Expansion/water.Compressibility/perF, 0.5)
+	r = rows["pressure rise of water locked in a perfectly rigid vessel"]
+	assert.Equal(t, "36 (65)", r.cell["value"])
+	c.near(r, "pressure rise of water locked in a rigid vessel, psi/°F", 36, water.Expansion/water.Compressibility/perF, 0.5)
 
 	r = rows["pressure change of an isolated PEX line, water and tube warming together"]
 	both := (water.Expansion - 3*pex.Expansion) / (stretch + water.Compressibility)
-	assert.InDelta(t, r.num(t, "value"), both/perF, halfDigit("0.1"))
+	c.near(r, "pressure change of a PEX line, water and tube warming, psi/°F", r.num(t, "value"), both/perF, halfDigit("0.1"))
 
 	r = rows["pressure change if only the water warms 10 F"]
-	assert.InDelta(t, r.num(t, "value"), 10*water.Expansion/(stretch+water.Compressibility)/perF, halfDigit("1"))
+	c.near(r, "pressure change if only the water warms 10 °F, psi", r.num(t, "value"), 10*water.Expansion/(stretch+water.Compressibility)/perF, halfDigit("1"))
 }
 
 // For a thin wall hoop strain alone remains; held or free lengthwise it differs

@@ -13,14 +13,17 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 
 	"quietpump/hydraulics/unit"
+	"quietpump/testdata/checks"
 )
 
 // A caseTable is one table of ode_events.md: a quantity's printed value in each
 // of three sets, and which quantities a test has used.
 type caseTable struct {
-	t    *testing.T
-	cell map[string][]string
-	used map[string]bool
+	t       *testing.T
+	cell    map[string][]string
+	used    map[string]bool
+	account *checks.Account
+	heading string
 }
 
 func eventCase(t *testing.T, heading string) *caseTable {
@@ -30,7 +33,8 @@ func eventCase(t *testing.T, heading string) *caseTable {
 	_, section, ok := strings.Cut(string(text), "\n## "+heading)
 	require.True(t, ok, heading)
 	section, _, _ = strings.Cut(section, "\n## ")
-	c := &caseTable{t, map[string][]string{}, map[string]bool{}}
+	title, _, _ := strings.Cut(section, "\n")
+	c := &caseTable{t, map[string][]string{}, map[string]bool{}, checks.Against(t, "testdata/published/ode_events.md"), heading + title}
 	for line := range strings.Lines(section) {
 		cells := strings.Split(strings.Trim(strings.TrimSpace(line), "|"), "|")
 		if len(cells) != 4 || strings.HasPrefix(cells[0], "-") || strings.Contains(cells[0], "quantity") {
@@ -62,7 +66,7 @@ func (c *caseTable) num(name string, set int) float64 {
 func (c *caseTable) equal(name string, set int, got float64) {
 	c.t.Helper()
 	want := c.num(name, set)
-	assert.InDelta(c.t, want, got, 2*halfDigit(c.cell[name][set]), "%s, set %c", name, 'A'+set)
+	c.account.Within(c.t, c.heading+", set "+string(rune('A'+set)), name, want, got, 2*halfDigit(c.cell[name][set]))
 }
 
 // done requires that every line of the table was used.

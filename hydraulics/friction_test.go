@@ -15,26 +15,25 @@ import (
 )
 
 func TestColebrookAgainstTable(t *testing.T) {
-	rows := published(t, "friction_colebrook.csv")
-	var c tally
+	rows, c := published(t, "friction_colebrook.csv")
 	for _, r := range rows {
 		re, rr := r.num(t, "reynolds"), r.num(t, "relative_roughness")
 		f := r.num(t, "darcy_friction_factor")
-		assert.InEpsilon(t, f, Colebrook(re, rr), 1e-12, r.place)
+		c.close(r, fmt.Sprintf("f at Re %g, ε/D %g", re, rr), f, Colebrook(re, rr), 1e-12)
 		assert.InEpsilon(t, f, Friction(re, rr), 1e-12, r.place)
 		phi, _ := Phi(re, rr)
 		assert.InEpsilon(t, f*re*re, phi, 1e-12, r.place)
 		// The law with other constants in print is this one at another Re and ε/D.
-		for column, constants := range map[string][2]float64{
-			"variant_f_with_3.71":              {3.71, 2.51},
-			"variant_f_with_3.7065_and_2.5226": {3.7065, 2.5226},
-		} {
-			got := Colebrook(re*2.51/constants[1], rr*3.7/constants[0])
-			assert.InEpsilon(t, r.num(t, column), got, 1e-9, "%s %s", r.place, column)
+		for _, v := range []struct {
+			column        string
+			rough, smooth float64
+		}{{"variant_f_with_3.71", 3.71, 2.51}, {"variant_f_with_3.7065_and_2.5226", 3.7065, 2.5226}} {
+			got := Colebrook(re*2.51/v.smooth, rr*3.7/v.rough)
+			c.close(r, fmt.Sprintf("f with %g and %g for 3.7 and 2.51", v.rough, v.smooth), r.num(t, v.column), got, 1e-9)
 		}
 		c.checked++
 	}
-	c.done(t, rows, 240)
+	c.done(rows, 240)
 }
 
 // A worked is a worked example as the table gives it, SI.
@@ -77,8 +76,7 @@ func TestWorkedExamples(t *testing.T) {
 		g       = 9.81
 	)
 	psi := float64(unit.PSI)
-	rows := published(t, "friction_worked_examples.csv")
-	var c tally
+	rows, c := published(t, "friction_worked_examples.csv")
 	for _, r := range rows {
 		optional := func(column string) float64 {
 			x, _ := strconv.ParseFloat(r.cell[column], 64)
@@ -161,13 +159,13 @@ func TestWorkedExamples(t *testing.T) {
 		if percent {
 			tol *= math.Abs(printed) / 100
 		}
-		assert.InDelta(t, printed, got, tol, "%s: %s %s", r.place, id, quantity)
+		c.near(r, id+" "+quantity, printed, got, tol)
 		if id != "HWc" { // whose independent value is the exact 10.6742
-			assert.InEpsilon(t, r.num(t, "independent_value"), got, 1e-4, "%s: %s %s", r.place, id, quantity)
+			c.close(r, id+" "+quantity+", second computation", r.num(t, "independent_value"), got, 1e-4)
 		}
 		c.checked++
 	}
-	c.done(t, rows, 230)
+	c.done(rows, 230)
 }
 
 func TestColebrookSolvesItsEquation(t *testing.T) {

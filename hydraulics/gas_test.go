@@ -13,16 +13,15 @@ import (
 )
 
 func TestAccumulatorsAgainstTable(t *testing.T) {
-	rows := published(t, "accumulator.csv")
-	var c tally
+	rows, c := published(t, "accumulator.csv")
 	for _, r := range rows {
 		quantity := r.cell["quantity"]
 		switch {
 		case quantity == "atmospheric pressure psia":
 			got := float64(AirPressure(6000*unit.Foot)) / float64(unit.PSI)
-			assert.InDelta(t, r.num(t, "published_value"), got, halfDigit(r.cell["published_value"]), r.place)
+			c.near(r, "air pressure at 6000 ft, psi", r.num(t, "published_value"), got, halfDigit(r.cell["published_value"]))
 			// The independent value takes 6000 ft as geopotential height: 0.0008 psi less.
-			assert.InDelta(t, r.num(t, "independent_value"), got, 0.001, r.place)
+			c.near(r, "air pressure at 6000 ft, psi, second computation", r.num(t, "independent_value"), got, 0.001)
 			c.checked++
 			continue
 		case quantity == "precharge below cut-in" || quantity == "precharge range":
@@ -50,17 +49,17 @@ func TestAccumulatorsAgainstTable(t *testing.T) {
 		}[quantity]
 		assert.NotZero(t, got, "%s: %s", r.place, quantity)
 		independent := r.cell["independent_value"]
-		assert.InDelta(t, r.num(t, "independent_value"), float64(got), 1.3*halfDigit(independent), "%s: %s", r.place, quantity)
+		c.near(r, r.cell["case"]+": "+quantity+", second computation", r.num(t, "independent_value"), float64(got), 1.3*halfDigit(independent))
 		if printed := r.cell["published_value"]; printed != "" {
 			tol := halfDigit(printed)
 			if r.cell["case"] == "worked example 2 (6000 ft altitude)" {
 				tol = 0.1 // 80.9 − 54.7 of rounded volumes; exact is 26.19
 			}
-			assert.InDelta(t, r.num(t, "published_value"), float64(got), tol, "%s: %s", r.place, quantity)
+			c.near(r, r.cell["case"]+": "+quantity, r.num(t, "published_value"), float64(got), tol)
 		}
 		c.checked++
 	}
-	c.done(t, rows, 40)
+	c.done(rows, 40)
 }
 
 func drawGas(t *rapid.T) Gas {

@@ -59,8 +59,7 @@ func TestOrificesAndLeaksAgainstTable(t *testing.T) {
 		"10 drips per minute over a year":     0.5, // 347.4; the page divides by 15140 drips per gallon and takes 365 days
 		"US drips per US gallon, drop 1/3 mL": 7,   // 11356; the page rounds to tens
 	}
-	rows := published(t, "orifice_and_leaks.csv")
-	var c tally
+	rows, c := published(t, "orifice_and_leaks.csv")
 	for _, r := range rows {
 		group, item := r.cell["group"], r.cell["item"]
 		if got, ok := known[item]; ok {
@@ -68,25 +67,25 @@ func TestOrificesAndLeaksAgainstTable(t *testing.T) {
 			if o, ok := off[item]; ok {
 				tol = o
 			}
-			assert.InDelta(t, r.num(t, "value"), got, tol, "%s: %s", r.place, item)
+			c.near(r, item, r.num(t, "value"), got, tol)
 			c.checked++
 			delete(known, item)
 			continue
 		}
 		switch {
 		case item == "US drips per US gallon, drop 0.25 mL":
-			assert.InDelta(t, r.num(t, "independent_value"), float64(unit.USGallon/drop), 0.5, "15142: the range printed ends at 15140")
+			c.near(r, item+", of a range that ends at 15140", r.num(t, "independent_value"), float64(unit.USGallon/drop), 0.5)
 			c.checked++
 		case item == "1 drip per second over a year":
 			// "More than 3000 gallons" needs a drop of 0.36 mL; 0.25 mL gives 2083.
-			assert.InDelta(t, r.num(t, "independent_value"), 60*year*float64(drop/unit.USGallon), 2)
-			assert.InDelta(t, 0.36, 3000/(60*year)*float64(unit.USGallon/unit.Millilitre), 0.005)
+			c.near(r, item+", of 0.25 mL, gal", r.num(t, "independent_value"), 60*year*float64(drop/unit.USGallon), 2)
+			c.near(r, "the drop that gives 3000 gal, mL", 0.36, 3000/(60*year)*float64(unit.USGallon/unit.Millilitre), 0.005)
 			c.checked++
 		case group == "leak exponent N1" && r.cell["value"] == "0.5":
-			assert.InEpsilon(t, 2, float64(Seep{Ref: 1}.Flow(4)/Seep{Ref: 1}.Flow(1)), 1e-14, r.place)
+			c.close(r, "flow at four times the pressure, exponent 0.5", 2, float64(Seep{Ref: 1}.Flow(4)/Seep{Ref: 1}.Flow(1)), 1e-14)
 			c.checked++
 		case group == "leak exponent N1" && r.cell["value"] == "1.0":
-			assert.InEpsilon(t, 4, float64(Seep{Ref: 1, Exp: 1}.Flow(4)/Seep{Ref: 1, Exp: 1}.Flow(1)), 1e-14, r.place)
+			c.close(r, "flow at four times the pressure, exponent 1", 4, float64(Seep{Ref: 1, Exp: 1}.Flow(4)/Seep{Ref: 1, Exp: 1}.Flow(1)), 1e-14)
 			c.checked++
 		case r.cell["status"] == "from memory":
 			c.skip("from memory: no check")
@@ -105,7 +104,7 @@ func TestOrificesAndLeaksAgainstTable(t *testing.T) {
 		}
 	}
 	require.Empty(t, known, "every item was met")
-	c.done(t, rows, 22)
+	c.done(rows, 22)
 }
 
 func TestOrificeAsSeep(t *testing.T) {

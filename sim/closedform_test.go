@@ -6,13 +6,13 @@ import (
 	"testing"
 	"time"
 
-	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
 	"quietpump/sim"
+	"quietpump/testdata/checks"
 )
 
 // Closed-form times of testdata/published/ode_events.md, each computed there by
@@ -25,11 +25,11 @@ var tolerances = []struct {
 	rel  float64
 }{{"default", sim.Default, 1e-4}, {"fine", sim.Fine, 1e-8}}
 
+// relative compares with a closed form. Subtests say which.
 func relative(tb testing.TB, want, got, rel float64, what string) {
 	tb.Helper()
-	off := math.Abs(got/want - 1)
-	assert.LessOrEqual(tb, off, rel, "%s: %.12g, want %.10g", what, got, want)
-	tb.Logf("%s: %.2g of %.0e relative", what, off, rel)
+	checks.Against(tb, "closed forms, by simulation").Relative(tb, tb.Name(), what, want, got, rel)
+	tb.Logf("%s: %.2g of %.0e relative", what, math.Abs(got/want-1), rel)
 }
 
 // linear and hole are the two leaks of the sets, as seeps of joint "line".

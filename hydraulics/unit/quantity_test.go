@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"quietpump/testdata/checks"
 )
 
 // Every quantity is all of these.
@@ -42,6 +44,7 @@ func TestConstantsAsPrinted(t *testing.T) {
 		nist   = "NIST SP 811:2008, Table B.8"
 		memory = "NIST SP 811:2008, Table B.8, digits from memory"
 	)
+	account := checks.Against(t, "NIST SP 811 (2008)")
 	for _, tt := range []struct {
 		name    string
 		got     float64
@@ -74,6 +77,9 @@ func TestConstantsAsPrinted(t *testing.T) {
 		{"pound per gallon", value[Density](t, "1 lb/gal"), "1.198264e+02", memory},
 		{"gallon per day", value[Flow](t, "1 gal/day"), "4.381264e-08", memory},
 	} {
+		printed, err := strconv.ParseFloat(tt.printed, 64)
+		require.NoError(t, err)
+		account.Relative(t, tt.source, tt.name+", in SI units", printed, tt.got, 5e-7)
 		assert.Equal(t, tt.printed, strconv.FormatFloat(tt.got, 'e', 6, 64), "%s (%s)", tt.name, tt.source)
 	}
 }

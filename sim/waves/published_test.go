@@ -14,6 +14,7 @@ import (
 
 	"quietpump/network"
 	"quietpump/sim/internal/kernel"
+	"quietpump/testdata/checks"
 )
 
 // Every row of the table that is a wave through time; the others are formulas of one
@@ -60,6 +61,13 @@ func TestPublishedWaves(t *testing.T) {
 	assert.GreaterOrEqual(t, checked, 20)
 }
 
+// printedNear compares with a figure of the row that the subtest is named after.
+func printedNear(t *testing.T, quantity string, want, got, borne float64) {
+	t.Helper()
+	_, row, _ := strings.Cut(t.Name(), "/")
+	checks.Against(t, "testdata/published/water_hammer.csv").Within(t, "row "+strings.ReplaceAll(row, "_", " "), quantity, want, got, borne)
+}
+
 func number(t *testing.T, text string) float64 {
 	t.Helper()
 	x, err := strconv.ParseFloat(text, 64)
@@ -89,8 +97,8 @@ func linearClosing(t *testing.T, quantity, values string) {
 	p := atEnd(r)
 	want := numbers(t, values)
 	q, _ := r.Flow("valve")
-	assert.InDelta(t, want[0], p[len(p)-1]/(rho*g), 1e-8)
-	assert.InDelta(t, want[1], float64(q)/b.area(), 1e-9)
+	printedNear(t, "head at the valve, m", want[0], p[len(p)-1]/(rho*g), 1e-8)
+	printedNear(t, "velocity, m/s", want[1], float64(q)/b.area(), 1e-9)
 }
 
 // H0 = 30 m, L = 10 m, D = 12.065 mm, c = 450 m/s, f = 0.025, V0 = 1.5 m/s, shut at once.
@@ -103,7 +111,7 @@ func withFriction(t *testing.T, n int, values string) {
 	p := atEnd(b.begin(t))
 	for i, want := range numbers(t, values) {
 		step := []int{0, 1, n, 2*n - 1, 2*n + 1, 4*n - 1, 4*n + 1, 6*n + 1}[i]
-		assert.InDelta(t, want, p[step]/(rho*g), 2e-8, "step %d of %d reaches", step, n)
+		printedNear(t, fmt.Sprintf("head at step %d of %d reaches, m", step, n), want, p[step]/(rho*g), 2e-8)
 	}
 }
 
@@ -122,7 +130,7 @@ func squareWave(t *testing.T) {
 		}
 		require.InDelta(t, want, p, 1e-6*rise, "step %d", k+1)
 	}
-	assert.InDelta(t, b.main+rise, float64(r.Result().Highest.Pressure), 1e-6*rise)
+	printedNear(t, "highest pressure, by Joukowsky, Pa", b.main+rise, float64(r.Result().Highest.Pressure), 1e-6*rise)
 	// At the main the water reverses each 2L/c.
 	q, _ := r.Flow("tube")
 	assert.InDelta(t, b.flow, math.Abs(float64(q)), 1e-6*b.flow)
@@ -151,7 +159,7 @@ func pumpTrip(t *testing.T, want float64) {
 		now, _ := r.Flow("tube")
 		if now <= 0 {
 			at := r.t - r.field.dt*float64(now/(now-was))
-			assert.InDelta(t, want, at, 0.002)
+			printedNear(t, "time to rest, s", want, at, 0.002)
 			return
 		}
 		require.Less(t, r.t, 3.0)
@@ -174,8 +182,8 @@ func daugherty(t *testing.T, inputs string, printed, want float64) {
 	default:
 		rise = uniformly(t, b, 0, 0)
 	}
-	assert.InDelta(t, want, rise/psi, 0.002)
-	assert.InDelta(t, printed, rise/psi, 0.06)
+	printedNear(t, "rise, psi, second computation", want, rise/psi, 0.002)
+	printedNear(t, "rise, psi", printed, rise/psi, 0.06)
 }
 
 // uniformly stops the flow in a straight line of time, to a share of it, and returns
@@ -225,7 +233,7 @@ func subramanya(t *testing.T, name string, want float64) {
 	b.flow = v * b.area()
 	b.until = 2.4 * b.long / b.speed
 	if !strings.HasPrefix(name, "14.20 length") {
-		assert.InDelta(t, want, uniformly(t, b, over, 0)/scale, 0.0006*math.Max(1, want/5))
+		printedNear(t, "rise", want, uniformly(t, b, over, 0)/scale, 0.0006*math.Max(1, want/5))
 		return
 	}
 	// How much of the pipe sees the whole rise, if the closing takes 4 s.
@@ -238,5 +246,5 @@ func subramanya(t *testing.T, name string, want float64) {
 			n++
 		}
 	}
-	assert.InDelta(t, want, float64(n)/2000*3500, 4)
+	printedNear(t, "length at the whole rise, m", want, float64(n)/2000*3500, 4)
 }

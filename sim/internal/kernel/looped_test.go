@@ -1,8 +1,12 @@
 package kernel
 
 import (
+	"maps"
 	"math"
+	"slices"
 	"testing"
+
+	"quietpump/testdata/checks"
 )
 
 // The networks of testdata/published/looped_network_examples.md, whose sources
@@ -70,18 +74,13 @@ func (n *net) solve(t *testing.T) (q, x map[string]float64) {
 	return q, x
 }
 
-// within compares flows in the unit of the table.
-func within(t *testing.T, q map[string]float64, unit float64, want map[string]float64, tol float64) {
+// within compares flows in the unit of the table, each to what is borne.
+func within(t *testing.T, q map[string]float64, unit float64, want map[string]float64, borne float64) {
 	t.Helper()
-	worst := 0.0
-	for name, v := range want {
-		e := math.Abs(q[name]/unit - v)
-		worst = math.Max(worst, e)
-		if e > tol {
-			t.Errorf("%s: %.13g, want %.13g to %.0e", name, q[name]/unit, v, tol)
-		}
+	account := checks.Against(t, "testdata/published/looped_network_examples.md")
+	for _, name := range slices.Sorted(maps.Keys(want)) {
+		account.Within(t, t.Name(), name, want[name], q[name]/unit, borne)
 	}
-	t.Logf("worst difference %.2g of %.0e", worst, tol)
 }
 
 // round is the quadratic law of a bore: κ·q|q| = k·ρ·v²/2.
