@@ -15,54 +15,33 @@ type factor struct {
 	n    int
 	ptr  []int32   // entries of unknown k: ptr[k]:ptr[k+1]
 	idx  []int32   // later neighbour of each entry
-	fill []int32   // entry of each pair of neighbours, in the order of elimination
+	fill []int32   // entry of each pair of neighbours, in the order of elimination; nil with blocks
 	up   []float64 // conductance from k's row to a later unknown; over the pivot, once eliminated
 	low  []float64 // the same from a later unknown's row to k; nil when symmetric
 	sur  []float64 // column surplus
 	inv  []float64 // one over the pivot
 	all  []float64 // sur, up and low in one, to be cleared
+
+	blocks  []block // nil: unknowns are eliminated one by one
+	targets []target
+	place   []int32
+	room    []float64
 }
 
 // analyse fixes the pattern for unknowns already in elimination order.
 func (f *factor) analyse(n int, pairs [][2]int32, oneSided bool) {
 	f.n = n
-	later := make([][]int32, n)
-	for k, l := range neighbours(n, pairs) {
-		i := sort.Search(len(l), func(i int) bool { return l[i] > int32(k) })
-		later[k] = l[i:]
+	f.pattern(pairs)
+	f.blocks, f.fill = nil, nil
+	work := 0 // multiplications
+	for k := range n {
+		l := int(f.ptr[k+1] - f.ptr[k])
+		work += l * (l - 1) / 2
 	}
-	// Fill: the later neighbours of k join its first later neighbour's.
-	var merged []int32
-	for k := 0; k < n; k++ {
-		l := later[k]
-		if len(l) < 2 {
-			continue
-		}
-		j := l[0]
-		merged = mergeSorted(merged[:0], later[j], l, j, j)
-		later[j] = append([]int32(nil), merged...)
-	}
-	f.ptr = make([]int32, n+1)
-	for k := range later {
-		f.ptr[k+1] = f.ptr[k] + int32(len(later[k]))
-	}
-	f.idx = make([]int32, f.ptr[n])
-	pairsTotal := 0
-	for k := range later {
-		copy(f.idx[f.ptr[k]:], later[k])
-		pairsTotal += len(later[k]) * (len(later[k]) - 1) / 2
-	}
-	f.fill = make([]int32, 0, pairsTotal)
-	for k := range later {
-		for a, i := range later[k] {
-			at, end := f.ptr[i], f.ptr[i+1]
-			for _, j := range later[k][a+1:] {
-				for at < end && f.idx[at] != j {
-					at++
-				}
-				f.fill = append(f.fill, at)
-			}
-		}
+	if work > blockwise*n && !oneSided {
+		f.join()
+	} else {
+		f.pair(work)
 	}
 	m := int(f.ptr[n]) + 1 // one more takes what branches to an end put nowhere
 	f.all = make([]float64, n+m, n+2*m)
@@ -71,6 +50,100 @@ func (f *factor) analyse(n int, pairs [][2]int32, oneSided bool) {
 	if oneSided {
 		f.all = f.all[:n+2*m]
 		f.low = f.all[n+m:]
+	}
+}
+
+// pattern finds each unknown's later neighbours, those it gets by elimination too: its
+// own, and those of the unknowns whose first later neighbour it is.
+func (f *factor) pattern(pairs [][2]int32) {
+	n := f.n
+	slab := make([]int32, 5*n+2+2*len(pairs))
+	part := func(n int) []int32 {
+		p := slab[:n:n]
+		slab = slab[n:]
+		return p
+	}
+	// Pairs by their later unknown, then by their earlier one: lists come out ascending.
+	earlier, begin, later, end := part(n+1), part(n+1), part(len(pairs)), part(n)
+	count := func(at []int32, which func(a, b int32) int32) {
+		for _, p := range pairs {
+			at[which(p[0], p[1])+1]++
+		}
+		for k := range n {
+			at[k+1] += at[k]
+		}
+	}
+	count(earlier, func(a, b int32) int32 { return max(a, b) })
+	count(begin, func(a, b int32) int32 { return min(a, b) })
+	by := part(len(pairs))
+	for _, p := range pairs {
+		j := max(p[0], p[1])
+		by[earlier[j]] = min(p[0], p[1])
+		earlier[j]++
+	}
+	copy(end, begin)
+	at := int32(0)
+	for j := range int32(n) {
+		for ; at < earlier[j]; at++ {
+			k := by[at]
+			if e := end[k]; e == begin[k] || later[e-1] != j { // ways side by side are one
+				later[e] = j
+				end[k]++
+			}
+		}
+	}
+	child, sibling := part(n), part(n)
+	for k := range child {
+		child[k] = -1
+	}
+	f.ptr = make([]int32, n+1)
+	f.idx = make([]int32, 0, 2*len(pairs))
+	var own, room []int32
+	for k := range n {
+		own = append(own[:0], later[begin[k]:end[k]]...)
+		for c := child[k]; c >= 0; c = sibling[c] {
+			room = union2(room[:0], own, f.idx[f.ptr[c]+1:f.ptr[c+1]])
+			own, room = room, own
+		}
+		f.idx = append(f.idx, own...)
+		f.ptr[k+1] = int32(len(f.idx))
+		if len(own) > 0 {
+			sibling[k], child[own[0]] = child[own[0]], int32(k)
+		}
+	}
+}
+
+// union2 appends to dst the union of two ascending lists.
+func union2(dst, a, b []int32) []int32 {
+	i, j := 0, 0
+	for i < len(a) && j < len(b) {
+		v, w := a[i], b[j]
+		dst = append(dst, min(v, w))
+		if v <= w {
+			i++
+		}
+		if w <= v {
+			j++
+		}
+	}
+	dst = append(dst, a[i:]...)
+	return append(dst, b[j:]...)
+}
+
+// pair finds the entry of each pair of later neighbours, which elimination adds to.
+func (f *factor) pair(pairs int) {
+	f.fill = make([]int32, 0, pairs)
+	for k := range f.n {
+		own := f.idx[f.ptr[k]:f.ptr[k+1]]
+		for a, i := range own {
+			at, end := f.ptr[i], f.ptr[i+1]
+			for _, j := range own[a+1:] {
+				for at < end && f.idx[at] != j {
+					at++
+				}
+				f.fill = append(f.fill, at)
+			}
+		}
 	}
 }
 
@@ -85,8 +158,12 @@ func (f *factor) slot(a, b int32) int32 {
 
 // eliminate factors the matrix and carries rhs forward.
 func (f *factor) eliminate(rhs []float64) {
-	if f.low != nil {
+	switch {
+	case f.low != nil:
 		f.eliminateOneSided(rhs)
+		return
+	case f.blocks != nil:
+		f.eliminateBlocks(rhs)
 		return
 	}
 	up, idx, sur, fill, invs := f.up, f.idx, f.sur, f.fill, f.inv
