@@ -107,7 +107,7 @@ func TestFactorFromSeepsToOpenPipes(t *testing.T) {
 	for trial := range 62 {
 		n := 4 + r.IntN(20)
 		if trial >= 60 {
-			n *= 8
+			n += 100
 		}
 		var pairs [][2]int32
 		var cond []float64
