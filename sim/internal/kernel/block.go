@@ -1,9 +1,11 @@
 package kernel
 
-// blockwise is by how many multiplications an unknown elimination has to fill a system in
-// for unknowns to be worth joining in blocks: grids of a hundred joints are, trees and
-// coaches are not.
-const blockwise = 8
+// leastBlock is how many unknowns, with how many later neighbours at the first of them,
+// are worth a block: grids of a hundred joints have some, trees and coaches none.
+const (
+	leastBlock  = 3
+	leastColumn = 8
+)
 
 // A block is unknowns in a row, each of which has the later neighbours of the one before
 // it but for itself. Within it elimination runs along whole columns, and what it adds to
@@ -11,51 +13,55 @@ const blockwise = 8
 // belongs (supernodes: Ashcraft et al., Int. J. Supercomput. Appl. 1, 1987; Ng & Peyton,
 // SIAM J. Sci. Comput. 14, 1993).
 type block struct {
-	first, end int32 // its unknowns
-	last       int32 // its last target, those before it ending where the block before ends
+	first, end  int32 // its unknowns
+	begin, last int32 // its targets
 }
 
-// A target is a block to which some later neighbours of another belong.
+// A target is a row of unknowns, with their later neighbours in common, among the later
+// neighbours of a block.
 type target struct {
-	first int32 // its first unknown
-	end   int32 // its last of the neighbours, and the ones before it beginning where the target before ends
-	place int32 // where each of the neighbours after the first of them stands in its first column
+	first int32 // the first unknown of its row
+	end   int32 // the last of the neighbours in it; they begin where the target before ends
+	place int32 // where each of the neighbours after the first of them stands in the first's column
 }
 
 // join finds the blocks, and where each adds to others.
 func (f *factor) join() {
 	n := int32(f.n)
-	of := make([]int32, n)
-	for k := int32(0); k < n; k++ {
-		if k > 0 && f.ptr[k] > f.ptr[k-1] && f.idx[f.ptr[k-1]] == k && f.ptr[k]-f.ptr[k-1] == f.ptr[k+1]-f.ptr[k]+1 {
-			f.blocks[len(f.blocks)-1].end++
-		} else {
-			f.blocks = append(f.blocks, block{first: k, end: k + 1})
+	row := make([]int32, n+1) // by unknown: the first of its row
+	for k := int32(1); k < n; k++ {
+		row[k] = k
+		if own := f.later(k - 1); len(own) == len(f.later(k))+1 && own[0] == k {
+			row[k] = row[k-1]
 		}
-		of[k] = int32(len(f.blocks) - 1)
+	}
+	row[n] = n
+	for k := int32(0); k < n; {
+		end := k + 1
+		for row[end] == k {
+			end++
+		}
+		if end-k >= leastBlock && len(f.later(k)) >= leastColumn {
+			f.blocks = append(f.blocks, block{first: k, end: end})
+		}
+		k = end
 	}
 	longest := 0
-	for s := range f.blocks {
-		b := &f.blocks[s]
-		beyond := f.beyond(b)
+	for i := range f.blocks {
+		b := &f.blocks[i]
+		b.begin = int32(len(f.targets))
+		beyond := f.later(b.end - 1)
 		longest = max(longest, len(beyond))
 		for a := 0; a < len(beyond); {
-			t := &f.blocks[of[beyond[a]]]
-			to := target{first: t.first, place: int32(len(f.place))}
-			// Within t a place is a difference, beyond it is found.
-			lo, hi := f.ptr[t.first], f.ptr[t.first+1]
-			at := lo + t.end - t.first - 1
+			to := target{first: row[beyond[a]], place: int32(len(f.place))}
+			own, at := f.later(to.first), 0
 			for _, j := range beyond[a+1:] {
-				if j < t.end {
-					f.place = append(f.place, j-t.first-1)
-					continue
-				}
-				for at < hi && f.idx[at] != j {
+				for own[at] != j {
 					at++
 				}
-				f.place = append(f.place, at-lo)
+				f.place = append(f.place, int32(at))
 			}
-			for a < len(beyond) && beyond[a] < t.end {
+			for a < len(beyond) && row[beyond[a]] == to.first {
 				a++
 			}
 			to.end = int32(a)
@@ -66,81 +72,53 @@ func (f *factor) join() {
 	f.room = make([]float64, longest)
 }
 
-// beyond lists the later neighbours of a block.
-func (f *factor) beyond(b *block) []int32 {
-	return f.idx[f.ptr[b.first]+b.end-b.first-1 : f.ptr[b.first+1]]
-}
+// later lists an unknown's later neighbours.
+func (f *factor) later(k int32) []int32 { return f.idx[f.ptr[k]:f.ptr[k+1]] }
 
-// eliminateBlocks is eliminate, block by block.
-func (f *factor) eliminateBlocks(rhs []float64) {
-	up, ptr, sur, invs := f.up, f.ptr, f.sur, f.inv
-	at := int32(0)
-	for s := range f.blocks {
-		b := &f.blocks[s]
-		for k := b.first; k < b.end; k++ {
-			lo, hi := ptr[k], ptr[k+1]
-			col, ix := up[lo:hi], f.idx[lo:hi]
-			if k > b.first {
-				f.gather(col, b.first, k, k-b.first-1)
-			}
-			d := sur[k]
-			for _, c := range col {
-				d += c
-			}
-			inv := inverse(d)
-			invs[k] = inv
-			s, r := sur[k]*inv, rhs[k]*inv
-			for a, i := range ix {
-				c := col[a]
-				sur[i] += c * s
-				rhs[i] += c * r
-			}
+// eliminateBlock eliminates the unknowns of a block.
+func (f *factor) eliminateBlock(b *block, rhs []float64) {
+	up, ptr, sur := f.up, f.ptr, f.sur
+	for k := b.first; k < b.end; k++ {
+		own := f.later(k)
+		col := up[ptr[k]:][:len(own)]
+		f.gather(col, b.first, k, k-b.first-1)
+		d := sur[k]
+		for _, c := range col {
+			d += c
 		}
-		beyond := f.beyond(b)
-		a := 0
-		for ; at < b.last; at++ {
-			t := &f.targets[at]
-			place := f.place[t.place:]
-			for more := 0; a < int(t.end); a++ {
-				i := beyond[a]
-				f.put(up[ptr[i]-(i-t.first):], place[more:more+len(beyond)-a-1], b, int32(a)+b.end-b.first-1)
-				more++
-			}
+		inv := inverse(d)
+		f.inv[k] = inv
+		s, r := sur[k]*inv, rhs[k]*inv
+		for a, i := range own {
+			c := col[a]
+			sur[i] += c * s
+			rhs[i] += c * r
 		}
-		for k := b.first; k < b.end; k++ {
-			inv := invs[k]
-			col := up[ptr[k]:ptr[k+1]]
-			for a := range col {
-				col[a] *= inv
+	}
+	beyond := f.later(b.end - 1)
+	a := 0
+	for t := b.begin; t < b.last; t++ {
+		to := &f.targets[t]
+		place := f.place[to.place:][:len(beyond)-a-1]
+		for ; a < int(to.end); a++ {
+			i := beyond[a]
+			room := f.room[:len(place)]
+			clear(room)
+			f.gather(room, b.first, b.end, b.end-b.first-1+int32(a))
+			col := up[ptr[i]-(i-to.first):]
+			for k, p := range place {
+				col[p] += room[k]
+			}
+			if len(place) > 0 {
+				place = place[1:]
 			}
 		}
 	}
-}
-
-// put adds to the places of a column what block b's elimination brings it, the column's
-// unknown being the block's neighbour that stands at in its first column.
-func (f *factor) put(col []float64, place []int32, b *block, at int32) {
-	up, n := f.up, len(place)
-	k := b.first
-	e := f.ptr[k] + at
-	m, c := up[e]*f.inv[k], up[e+1:][:n]
-	switch b.end - k {
-	case 1:
-		for i, p := range place {
-			col[p] += m * c[i]
-		}
-	case 2:
-		e = f.ptr[k+1] + at - 1
-		m2, c2 := up[e]*f.inv[k+1], up[e+1:][:n]
-		for i, p := range place {
-			col[p] += m*c[i] + m2*c2[i]
-		}
-	default:
-		room := f.room[:n]
-		clear(room)
-		f.gather(room, k, b.end, at)
-		for i, p := range place {
-			col[p] += room[i]
+	for k := b.first; k < b.end; k++ {
+		inv := f.inv[k]
+		col := up[ptr[k]:ptr[k+1]]
+		for a := range col {
+			col[a] *= inv
 		}
 	}
 }

@@ -15,14 +15,14 @@ type factor struct {
 	n    int
 	ptr  []int32   // entries of unknown k: ptr[k]:ptr[k+1]
 	idx  []int32   // later neighbour of each entry
-	fill []int32   // entry of each pair of neighbours, in the order of elimination; nil with blocks
+	fill []int32   // entry of each pair of neighbours, in the order of elimination, blocks apart
 	up   []float64 // conductance from k's row to a later unknown; over the pivot, once eliminated
 	low  []float64 // the same from a later unknown's row to k; nil when symmetric
 	sur  []float64 // column surplus
 	inv  []float64 // one over the pivot
 	all  []float64 // sur, up and low in one, to be cleared
 
-	blocks  []block // nil: unknowns are eliminated one by one
+	blocks  []block // where elimination goes by more than one at a time
 	targets []target
 	place   []int32
 	room    []float64
@@ -32,17 +32,11 @@ type factor struct {
 func (f *factor) analyse(n int, pairs [][2]int32, oneSided bool) {
 	f.n = n
 	f.pattern(pairs)
-	f.blocks, f.fill = nil, nil
-	work := 0 // multiplications
-	for k := range n {
-		l := int(f.ptr[k+1] - f.ptr[k])
-		work += l * (l - 1) / 2
-	}
-	if work > blockwise*n && !oneSided {
+	f.blocks = nil
+	if !oneSided {
 		f.join()
-	} else {
-		f.pair(work)
 	}
+	f.pair()
 	m := int(f.ptr[n]) + 1 // one more takes what branches to an end put nowhere
 	f.all = make([]float64, n+m, n+2*m)
 	f.sur, f.up = f.all[:n], f.all[n:]
@@ -130,10 +124,28 @@ func union2(dst, a, b []int32) []int32 {
 	return append(dst, b[j:]...)
 }
 
-// pair finds the entry of each pair of later neighbours, which elimination adds to.
-func (f *factor) pair(pairs int) {
+// pair finds the entry of each pair of later neighbours, which elimination adds to, of
+// the unknowns that are in no block.
+func (f *factor) pair() {
+	each := func(do func(k int32)) {
+		k := int32(0)
+		for i := range f.blocks {
+			for ; k < f.blocks[i].first; k++ {
+				do(k)
+			}
+			k = f.blocks[i].end
+		}
+		for ; k < int32(f.n); k++ {
+			do(k)
+		}
+	}
+	pairs := 0
+	each(func(k int32) {
+		l := int(f.ptr[k+1] - f.ptr[k])
+		pairs += l * (l - 1) / 2
+	})
 	f.fill = make([]int32, 0, pairs)
-	for k := range f.n {
+	each(func(k int32) {
 		own := f.idx[f.ptr[k]:f.ptr[k+1]]
 		for a, i := range own {
 			at, end := f.ptr[i], f.ptr[i+1]
@@ -144,7 +156,7 @@ func (f *factor) pair(pairs int) {
 				f.fill = append(f.fill, at)
 			}
 		}
-	}
+	})
 }
 
 // slot returns the entry that joins unknowns a and b.
@@ -158,18 +170,27 @@ func (f *factor) slot(a, b int32) int32 {
 
 // eliminate factors the matrix and carries rhs forward.
 func (f *factor) eliminate(rhs []float64) {
-	switch {
-	case f.low != nil:
+	if f.low != nil {
 		f.eliminateOneSided(rhs)
 		return
-	case f.blocks != nil:
-		f.eliminateBlocks(rhs)
-		return
 	}
-	up, idx, sur, fill, invs := f.up, f.idx, f.sur, f.fill, f.inv
+	fill := f.fill
+	k := int32(0)
+	for i := range f.blocks {
+		b := &f.blocks[i]
+		fill = f.eliminateSingly(k, b.first, fill, rhs)
+		f.eliminateBlock(b, rhs)
+		k = b.end
+	}
+	f.eliminateSingly(k, int32(f.n), fill, rhs)
+}
+
+// eliminateSingly eliminates unknowns from k to end and returns what is left of fill.
+func (f *factor) eliminateSingly(k, end int32, fill []int32, rhs []float64) []int32 {
+	up, idx, sur, invs := f.up, f.idx, f.sur, f.inv
 	at := 0
-	lo := f.ptr[0]
-	for k, hi := range f.ptr[1:] {
+	lo := f.ptr[k]
+	for _, hi := range f.ptr[k+1 : end+1] {
 		s, b := sur[k], rhs[k]
 		switch hi - lo {
 		case 0:
@@ -214,7 +235,9 @@ func (f *factor) eliminate(rhs []float64) {
 			}
 		}
 		lo = hi
+		k++
 	}
+	return fill[at:]
 }
 
 // inverse of a pivot; zero where nothing decides an unknown, which then stays.

@@ -211,8 +211,8 @@ func (w *Work) soften() {
 		if b.form == Between {
 			lacks = max(lacks, math.Abs(x[b.a]-x[b.b]+b.fix-d[j]))
 		}
-		if least := math.Sqrt(lacks * b.kap); s[j] < least {
-			s[j] = least
+		if least := lacks * b.kap; s[j]*s[j] < least {
+			s[j] = math.Sqrt(least)
 		}
 	}
 }

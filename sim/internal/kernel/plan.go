@@ -136,6 +136,14 @@ func (p *Plan) branch(r *reduction) {
 	for i := range p.paths {
 		p.paths[i] = carried{branch: -1}
 	}
+	n, rough := 0, 0
+	for i := range r.edges {
+		if e := &r.edges[i]; e.alive && r.num[e.a] >= 0 {
+			n++
+			rough += len(e.law.Friction)
+		}
+	}
+	p.branches, p.begin, p.friction = make([]branch, 0, n), make([]float64, 0, n), make([]Friction, 0, rough)
 	for i := range r.edges {
 		e := &r.edges[i]
 		if !e.alive || r.num[e.a] < 0 {

@@ -304,9 +304,11 @@ func (e *edge) other(i int32) int32 {
 
 // reverse turns an edge between two nodes round, its row with it.
 func (r *reduction) reverse(e *edge) {
-	l := *e.law
-	l.Off = -l.Off
-	e.law = &l
+	if e.law.Off != 0 {
+		l := *e.law
+		l.Off = -l.Off
+		e.law = &l
+	}
 	e.a, e.b = e.b, e.a
 	var prev, node int32 = -1, -1
 	for i := e.first; i >= 0; {
