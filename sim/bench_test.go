@@ -3,7 +3,6 @@ package sim_test
 import (
 	"context"
 	"fmt"
-	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -106,58 +105,4 @@ func denseFactorisation() time.Duration {
 		lu.Factorize(a)
 	}
 	return (cputime.Used() - began) / times
-}
-
-// campground is a random tree of tubes behind one hookup, a tap at every end:
-// the largest thing this library meets.
-func campground(tb testing.TB, joints int) (*sim.Model, network.Lineup) {
-	tb.Helper()
-	rng := rand.New(rand.NewPCG(1, uint64(joints)))
-	name := func(i int) string { return fmt.Sprintf("j%05d", i) }
-	items := []network.Item{network.Hookup{Name: "main", At: name(0), Static: 60 * unit.PSI}}
-	taps := network.Lineup{"main": network.On()}
-	ends := make([]bool, joints)
-	for i := 1; i < joints; i++ {
-		from := max(0, i-1-rng.IntN(min(i, 8)))
-		ends[from], ends[i] = false, true
-		items = append(items, network.Joint{Name: name(i)}, network.Tube{
-			Name: fmt.Sprintf("t%05d", i), From: name(from), To: name(i), Size: "1 in",
-			Length: unit.Length(5+20*rng.Float64()) * unit.Metre, K: 2, Rigid: true,
-		})
-	}
-	items = append(items, network.Joint{Name: name(0)})
-	for i, end := range ends {
-		if end {
-			tap := fmt.Sprintf("tap%05d", i)
-			items = append(items, network.Fixture{Name: tap, At: name(i), Rated: 1 * unit.GPM})
-			taps[tap] = network.Open(0.02 + 0.5*rng.Float64())
-		}
-	}
-	rig, err := network.New("campground", items...)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	m, err := sim.Compile(rig)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return m, taps
-}
-
-func BenchmarkSteady(b *testing.B) {
-	for _, joints := range []int{50, 500, 5000, 50000} {
-		b.Run(fmt.Sprintf("joints=%d", joints), func(b *testing.B) {
-			m, taps := campground(b, joints)
-			var still *sim.Still
-			b.ReportAllocs()
-			for b.Loop() {
-				var err error
-				if still, err = m.Steady(taps, nil, sim.Options{}); err != nil {
-					b.Fatal(err)
-				}
-			}
-			b.ReportMetric(float64(still.Effort.Newton), "newton")
-			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/float64(joints)*1e9, "ns/joint")
-		})
-	}
 }

@@ -21,8 +21,8 @@ const (
 
 // Large is a campground behind one hookup, of about so many joints: as large as this
 // library's rigs get. Every tap is open by a random part; in rings and grids all of them
-// together draw four litres a second at 45 psi, whatever the number. Stiff tubes hold no
-// water when the pressure rises.
+// together draw four litres a second at 45 psi, whatever the number. A standpipe near the
+// hookup is shut. Stiff tubes take up no water when the pressure rises.
 func Large(shape Shape, joints int, stiff bool) (*network.Rig, network.Lineup, error) {
 	g := &large{Rand: rand.New(rand.NewPCG(1, uint64(joints))), stiff: stiff, lineup: network.Lineup{"main": network.On()}}
 	g.items = append(g.items, network.Hookup{Name: "main", At: joint(0), Static: 60 * unit.PSI, Ideal: true})
@@ -72,6 +72,7 @@ func Large(shape Shape, joints int, stiff bool) (*network.Rig, network.Lineup, e
 		}
 		g.taps(joints)
 	}
+	g.items = append(g.items, network.Fixture{Name: "standpipe", At: joint(min(20, joints-1)), Rated: 10 * unit.GPM})
 	for i := range joints {
 		g.items = append(g.items, network.Joint{Name: joint(i)})
 	}
