@@ -2,10 +2,13 @@ package sim_test
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"math"
+	"os"
 	"runtime"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -16,6 +19,7 @@ import (
 	"quietpump/network"
 	"quietpump/sim"
 	"quietpump/sim/internal/cputime"
+	"quietpump/sim/internal/kernel"
 	"quietpump/sim/internal/rigs"
 )
 
@@ -65,12 +69,79 @@ func BenchmarkSteady(b *testing.B) {
 				b.ReportMetric(float64(still.Effort.Newton), "newton")
 				b.ReportMetric(1e3*median, "cpu-ms")
 				b.ReportMetric(1e9*median/float64(joints), "cpu-ns/joint")
+				b.ReportMetric(1e3*planAndSolve(b, m, taps), "plan-and-solve-cpu-ms")
 				b.ReportMetric(held(func() any { s, _ := m.Steady(taps, nil, sim.Options{}); return s })/float64(joints), "held-B/joint")
 			})
 		}
 		if len(x) > 1 {
 			b.Logf("%s: processor time grows with joints to the power of %.2f", shape, slope(x, y))
 		}
+	}
+}
+
+// planAndSolve is what the kernel takes of the processor for plan and answer together, of
+// a rig lowered before, from a cold start in a new workspace, s: the median of five.
+func planAndSolve(tb testing.TB, m *sim.Model, taps network.Lineup) float64 {
+	form, err := m.Form(taps, nil, sim.Options{Water: plainWater})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	var took []float64
+	for range 5 {
+		runtime.GC()
+		began := cputime.Used()
+		w := kernel.NewWork()
+		w.Begin(form.System, kernel.Default, 0, nil)
+		if err := w.Steady(); err != nil {
+			tb.Fatal(err)
+		}
+		took = append(took, (cputime.Used() - began).Seconds())
+	}
+	slices.Sort(took)
+	return took[2]
+}
+
+var (
+	gridFile   = flag.String("grid.write", "", "write the steady grid that testdata/rival solves to this file")
+	gridJoints = flag.Int("grid.joints", 10000, "its joints")
+)
+
+// The grid of BenchmarkSteady in numbers, with its answer, for testdata/rival/kinsol.c.
+func TestWriteGrid(t *testing.T) {
+	if *gridFile == "" {
+		t.Skip("-grid.write says where to")
+	}
+	m, taps := large(t, rigs.Grid, *gridJoints, true)
+	still, err := m.Steady(taps, nil, sim.Options{Water: plainWater})
+	require.NoError(t, err)
+	f, err := os.Create(*gridFile)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, f.Close()) }()
+	at := map[string]int{}
+	for i, j := range m.Rig().Joints() {
+		at[j.Name] = i
+	}
+	tubes, ends := 0, 0
+	var lines strings.Builder
+	for _, p := range m.Rig().Parts() {
+		switch p := p.(type) {
+		case network.Tube:
+			tubes++
+			fmt.Fprintln(&lines, "tube", at[p.From], at[p.To], float64(p.Length), float64(p.Bore), float64(p.Roughness), p.K)
+		case network.Fixture:
+			if o := taps.Of(p).Opening(); o > 0 {
+				ends++
+				fmt.Fprintln(&lines, "tap", at[p.At], float64(p.RatedAt)/math.Pow(float64(p.Rated)*o, 2))
+			}
+		case network.Hookup:
+			fmt.Fprintln(&lines, "main", at[p.At], float64(p.Static))
+		}
+	}
+	fmt.Fprintln(f, "grid", len(at), tubes, ends, float64(plainWater.Density), float64(plainWater.Viscosity))
+	fmt.Fprint(f, lines.String())
+	for _, j := range m.Rig().Joints() {
+		p, _ := still.Pressure(j.Name)
+		fmt.Fprintln(f, float64(p))
 	}
 }
 

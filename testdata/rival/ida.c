@@ -11,8 +11,8 @@
  * check are found as roots, and what follows each is made consistent from the volumes.
  * Events go to standard output, one time a line; what it cost to standard error.
  */
+#include "friction.h"
 #include <ida/ida.h>
-#include <math.h>
 #include <nvector/nvector_serial.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -22,14 +22,9 @@
 #include <sunmatrix/sunmatrix_sparse.h>
 #include <time.h>
 
-enum { JOINTS = 64, BRANCHES = 64, STORES = 8, KNOTS = 512, NNZ = 1024 };
+enum { JOINTS = 64, BRANCHES = 64, STORES = 8, NNZ = 1024 };
 enum kind { TUBE, LOSS, PUMP, SEEP, CHECK };
 enum hold { TANK, GAS, STRETCH };
-
-/* Turbulent friction of one relative roughness: f against ln Re from 4000 to 1e6. */
-struct table {
-	double eps, f[KNOTS], df[KNOTS];
-};
 
 struct branch {
 	enum kind kind;
@@ -51,61 +46,6 @@ static int nj, nb, ns, n, nq, nx; /* unknowns: volumes, heads from nx, flows fro
 static struct branch br[BRANCHES];
 static struct store st[STORES];
 static int store_at[JOINTS], pump, check, running, forward;
-
-static double colebrook(double re, double eps) {
-	double x = 7;
-	for (int i = 0; i < 60; i++) x = -2 * log10(eps / 3.7 + 2.51 * x / re);
-	return 1 / (x * x);
-}
-
-static const double lo = 8.294049640102028, hi = 13.815510557964274; /* ln 4000, ln 1e6 */
-
-static struct table *table_of(double eps) {
-	static struct table all[8];
-	static int count;
-	for (int i = 0; i < count; i++)
-		if (all[i].eps == eps) return &all[i];
-	struct table *t = &all[count++];
-	double step = (hi - lo) / (KNOTS - 1), little = 1e-4;
-	t->eps = eps;
-	for (int i = 0; i < KNOTS; i++) {
-		double at = lo + i * step;
-		t->f[i] = colebrook(exp(at), eps);
-		t->df[i] = (colebrook(exp(at + little), eps) - colebrook(exp(at - little), eps)) / (2 * little) * step;
-	}
-	return t;
-}
-
-static void hermite(double u, double a, double b, double da, double db, double *v, double *d) {
-	double c2 = 3 * (b - a) - 2 * da - db, c3 = 2 * (a - b) + da + db;
-	*v = a + u * (da + u * (c2 + u * c3));
-	*d = da + u * (2 * c2 + u * 3 * c3);
-}
-
-static void turbulent(const struct table *t, double re, double *phi, double *dphi) {
-	double at = (log(re) - lo) / (hi - lo) * (KNOTS - 1), f, df;
-	int i = (int)at;
-	if (i > KNOTS - 2) i = KNOTS - 2;
-	hermite(at - i, t->f[i], t->f[i + 1], t->df[i], t->df[i + 1], &f, &df);
-	df *= (KNOTS - 1) / (hi - lo) / re;
-	*phi = f * re * re;
-	*dphi = re * (2 * f + re * df);
-}
-
-/* phi = f Re^2 and its slope: laminar to 2000, Colebrook from 4000, a cubic between. */
-static void friction(const struct table *t, double re, double *phi, double *dphi) {
-	if (re <= 2000) {
-		*phi = 64 * re;
-		*dphi = 64;
-	} else if (re >= 4000) {
-		turbulent(t, re, phi, dphi);
-	} else {
-		double end, slope;
-		turbulent(t, 4000, &end, &slope);
-		hermite((re - 2000) / 2000, 128000, end, 64 * 2000, slope * 2000, phi, dphi);
-		*dphi /= 2000;
-	}
-}
 
 /* The drop of head along a branch and its slope; a flow of nothing through a pump at rest. */
 static void drop(int k, double q, double *d, double *s) {
@@ -360,7 +300,7 @@ int main(int argc, char **argv) {
 		SUNMatrix J = SUNSparseMatrix(n, n, NNZ, CSC_MAT, ctx);
 		SUNLinearSolver klu = SUNLinSol_KLU(yy, J, ctx);
 		int dir[2];
-		need(IDAInit(ida, residual, 0, yy, yp) == 0 && IDASVtolerances(ida, 0, atol) == 0 && IDASetId(ida, id) == 0 &&
+		need(SUNLinSol_KLUSetOrdering(klu, getenv("ORD")?atoi(getenv("ORD")):0) == 0 && IDAInit(ida, residual, 0, yy, yp) == 0 && IDASVtolerances(ida, 0, atol) == 0 && IDASetId(ida, id) == 0 &&
 		     IDASetSuppressAlg(ida, SUNTRUE) == 0 && IDASetLinearSolver(ida, klu, J) == 0 && IDASetJacFn(ida, jacobian) == 0 &&
 		     IDARootInit(ida, 2, roots) == 0 && IDASetMaxNumSteps(ida, 1000000) == 0 && IDASetMaxNumStepsIC(ida, 50) == 0 &&
 		     IDASetMaxNumItersIC(ida, 50) == 0, "cannot begin");

@@ -96,11 +96,11 @@ func (g *large) tube(a, b int, size string) {
 		Length: unit.Length(5+20*g.Float64()) * unit.Metre, K: 2, Rigid: g.stiff})
 }
 
-// wide is a main, 100 mm inside.
+// wide is a main, 40 mm inside.
 func (g *large) wide(a, b int) {
 	g.tubes++
 	g.items = append(g.items, network.Tube{Name: fmt.Sprintf("t%06d", g.tubes), From: joint(a), To: joint(b),
-		Length: unit.Length(5+20*g.Float64()) * unit.Metre, Bore: 0.1, Roughness: 7e-6, Compliance: 1e-10, K: 2, Rigid: g.stiff})
+		Length: unit.Length(5+20*g.Float64()) * unit.Metre, Bore: 0.04, Roughness: 7e-6, Compliance: 1e-10, K: 2, Rigid: g.stiff})
 }
 
 func (g *large) taps(joints int) {
