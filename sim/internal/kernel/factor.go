@@ -1,7 +1,5 @@
 package kernel
 
-import "sort"
-
 // factor eliminates an M-matrix in place. It holds the off-diagonals as positive
 // conductances and, instead of a diagonal, each column's surplus: what the
 // diagonal exceeds the sum of its column by, which is the conductance to known
@@ -28,11 +26,11 @@ type factor struct {
 	room    []float64
 }
 
-// analyse fixes the pattern for unknowns already in elimination order.
-func (f *factor) analyse(n int, pairs [][2]int32, oneSided bool) {
+// analyse fixes the pattern for unknowns already in elimination order, of which so many
+// pairs will be neighbours.
+func (f *factor) analyse(n int, pairs [][2]int32, entries int, oneSided bool) {
 	f.n = n
-	f.pattern(pairs)
-	f.blocks = nil
+	f.pattern(pairs, entries)
 	if !oneSided {
 		f.join()
 	}
@@ -49,7 +47,7 @@ func (f *factor) analyse(n int, pairs [][2]int32, oneSided bool) {
 
 // pattern finds each unknown's later neighbours, those it gets by elimination too: its
 // own, and those of the unknowns whose first later neighbour it is.
-func (f *factor) pattern(pairs [][2]int32) {
+func (f *factor) pattern(pairs [][2]int32, entries int) {
 	n := f.n
 	slab := make([]int32, 5*n+2+2*len(pairs))
 	part := func(n int) []int32 {
@@ -91,7 +89,7 @@ func (f *factor) pattern(pairs [][2]int32) {
 		child[k] = -1
 	}
 	f.ptr = make([]int32, n+1)
-	f.idx = make([]int32, 0, 2*len(pairs))
+	f.idx = make([]int32, 0, entries)
 	var own, room []int32
 	for k := range n {
 		own = append(own[:0], later[begin[k]:end[k]]...)
@@ -146,14 +144,15 @@ func (f *factor) pair() {
 	})
 	f.fill = make([]int32, 0, pairs)
 	each(func(k int32) {
-		own := f.idx[f.ptr[k]:f.ptr[k+1]]
-		for a, i := range own {
-			at, end := f.ptr[i], f.ptr[i+1]
+		own := f.later(k)
+		for a := 0; a < len(own); a++ {
+			i := own[a]
+			col, at := f.later(i), int32(0)
 			for _, j := range own[a+1:] {
-				for at < end && f.idx[at] != j {
+				for col[at] != j {
 					at++
 				}
-				f.fill = append(f.fill, at)
+				f.fill = append(f.fill, f.ptr[i]+at)
 			}
 		}
 	})
@@ -164,8 +163,15 @@ func (f *factor) slot(a, b int32) int32 {
 	if a > b {
 		a, b = b, a
 	}
-	l := f.idx[f.ptr[a]:f.ptr[a+1]]
-	return f.ptr[a] + int32(sort.Search(len(l), func(i int) bool { return l[i] >= b }))
+	lo, hi := f.ptr[a], f.ptr[a+1]
+	for lo < hi {
+		if mid := (lo + hi) / 2; f.idx[mid] < b {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo
 }
 
 // eliminate factors the matrix and carries rhs forward.

@@ -51,8 +51,10 @@ func (w *Work) use() {
 	for _, s := range []*[]float64{&w.q, &w.d, &w.s, &w.g, &w.r, &w.dq, &w.branchMoved, &w.strayQ} {
 		*s = grown(*s, nb)
 	}
-	w.now.fit(m+1, nb)
-	w.tried.fit(m+1, nb)
+	if !w.still {
+		w.now.fit(m+1, nb)
+		w.tried.fit(m+1, nb)
+	}
 	w.now.t, w.now.h, w.tried.h = 0, 0, 0
 	clear(w.branchMoved)
 	if cap(w.seen) < len(p.watches) {
@@ -151,8 +153,10 @@ func (w *Work) here(steady bool) error {
 	}
 	w.trail.x, w.trail.q = append(w.trail.x[:0], w.x...), append(w.trail.q[:0], w.q...)
 	w.gains(0)
-	copy(w.now.x[0], w.x)
-	copy(w.now.q[0], w.q)
+	if !w.still {
+		copy(w.now.x[0], w.x)
+		copy(w.now.q[0], w.q)
+	}
 	if w.slow {
 		w.slowGains(0)
 	}

@@ -123,7 +123,7 @@ func TestFactorFromSeepsToOpenPipes(t *testing.T) {
 				add(i, j)
 			}
 		}
-		order := minimumDegree(n, pairs)
+		order, entries := minimumDegree(n, pairs)
 		at := make([]int32, n)
 		for k, v := range order {
 			at[v] = int32(k)
@@ -132,7 +132,10 @@ func TestFactorFromSeepsToOpenPipes(t *testing.T) {
 			pairs[k] = [2]int32{at[pairs[k][0]], at[pairs[k][1]]}
 		}
 		var f factor
-		f.analyse(n, pairs, false)
+		f.analyse(n, pairs, entries, false)
+		if len(f.idx) != entries {
+			t.Fatalf("%d entries, %d foretold", len(f.idx), entries)
+		}
 		clear(f.all)
 		if trial >= 60 && f.blocks == nil {
 			t.Fatalf("%d unknowns are not in blocks", n)

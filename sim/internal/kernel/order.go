@@ -10,12 +10,16 @@ package kernel
 // them; unknowns with the same neighbours are one variable; and a degree is bounded by
 // the sum of its elements beyond the newest (approximate minimum degree: Amestoy, Davis
 // & Duff, SIAM J. Matrix Anal. Appl. 17, 1996, sections 3 and 4).
-func minimumDegree(n int, pairs [][2]int32) []int32 {
+//
+// Entries is how many pairs of neighbours there are once elimination has filled in.
+func minimumDegree(n int, pairs [][2]int32) (order []int32, entries int) {
 	q := newQuotient(n, pairs)
 	for left := n; left > 0; {
-		left -= q.eliminate(left)
+		gone, beyond := q.eliminate(left)
+		entries += gone*(gone-1)/2 + gone*beyond
+		left -= gone
 	}
-	return q.order()
+	return q.order(), entries
 }
 
 type quotient struct {
@@ -117,14 +121,14 @@ func (q *quotient) take(i int32) {
 }
 
 // eliminate eliminates the next variable, which becomes an element, and returns how many
-// of the unknowns that were left have gone with it.
-func (q *quotient) eliminate(left int) int {
+// of the unknowns that were left have gone with it and how many they join.
+func (q *quotient) eliminate(left int) (gone, beyond int) {
 	for q.first[q.low] < 0 {
 		q.low++
 	}
 	p := q.first[q.low]
 	q.take(p)
-	gone := int(q.size[p])
+	gone = int(q.size[p])
 	q.size[p] = 0
 	begin := int32(len(q.pool))
 	n := q.join(p)
@@ -145,7 +149,7 @@ func (q *quotient) eliminate(left int) int {
 	q.at[p], q.elem[p], q.vars[p], q.deg[p] = begin, 0, kept-begin, n
 	q.most = max(q.most, int(n))
 	q.base += q.most + 1
-	return gone
+	return gone, int(n)
 }
 
 // join lists at the pool's end the variables that eliminating p joins, and returns how

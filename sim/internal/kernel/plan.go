@@ -114,7 +114,7 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 	p.full, p.adrift, p.oneSided = r.full, r.adrift, r.oneSided
 	pairs := r.number()
 	p.unknowns = int(r.unknowns)
-	p.fac.analyse(p.unknowns, pairs, p.oneSided)
+	p.fac.analyse(p.unknowns, pairs, r.entries, p.oneSided)
 	p.branch(r)
 	p.read(r)
 	p.stores = make([]int32, len(sys.Stores))

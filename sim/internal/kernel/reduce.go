@@ -21,6 +21,7 @@ type reduction struct {
 
 	num      []int32 // unknown by node, -1: none
 	unknowns int32
+	entries  int // pairs of unknowns that are neighbours once elimination has filled in
 }
 
 // edge is a path, or several in a row, between two nodes or a node and an end.
@@ -357,9 +358,11 @@ func (r *reduction) number() (pairs [][2]int32) {
 		}
 	}
 	at := make([]int32, r.unknowns) // place in the order by number
-	for k, v := range minimumDegree(int(r.unknowns), pairs) {
+	order, entries := minimumDegree(int(r.unknowns), pairs)
+	for k, v := range order {
 		at[v] = int32(k)
 	}
+	r.entries = entries
 	for i, k := range r.num {
 		if k >= 0 {
 			r.num[i] = at[k]

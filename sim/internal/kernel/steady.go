@@ -3,6 +3,7 @@ package kernel
 // Steady settles heads and flows with every store's flow at zero, tanks held at
 // their levels and switches where they stand.
 func (w *Work) Steady() error {
+	w.still = true
 	_, err := w.settle(nil, true)
 	return err
 }

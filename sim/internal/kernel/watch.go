@@ -53,6 +53,11 @@ func (w *watch) lay(p *Plan) {
 
 // watch gathers what the devices wait for in this mode.
 func (p *Plan) watch(sys *System, states []uint8) {
+	n := 0
+	for d := range sys.Devices {
+		n += len(sys.Devices[d].States[states[d]].Watches)
+	}
+	p.watches = make([]watch, 0, n)
 	for d := range sys.Devices {
 		st := &sys.Devices[d].States[states[d]]
 		for w := range st.Watches {

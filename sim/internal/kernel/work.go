@@ -78,6 +78,7 @@ type Work struct {
 	flippedAt, heldTo []float64 // by device: its last change by a watch, and until when it is held
 	uneasy            []int     // changes of each device that followed within moments
 	headSlip          float64   // a law may miss its head by, Pa
+	still             bool      // no step will be taken
 	holdAll           bool      // stores stand where they are, as at one instant
 	meets             bool      // the step that is asked for shall end just beyond an event
 	tight             bool      // flows are watched closely: no step's slip is allowed them
@@ -134,7 +135,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	}
 	w.sys, w.tol, w.t = sys, tol, t
 	w.Effort = Effort{}
-	w.plan = nil
+	w.plan, w.still = nil, false
 	w.nextH = 0
 	n, ns := len(sys.Nodes), len(sys.Stores)
 	w.x0 = grown(w.x0, n)
