@@ -80,7 +80,7 @@ type referenceRecord struct {
 func secs(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
 
 // setting reads "on", "shut", "open 0.3".
-func setting(t *testing.T, text string) network.Setting {
+func setting(t testing.TB, text string) network.Setting {
 	word, share, told := strings.Cut(text, " ")
 	if word == "open" && told {
 		x, err := strconv.ParseFloat(share, 64)
@@ -93,7 +93,7 @@ func setting(t *testing.T, text string) network.Setting {
 	return network.At(word)
 }
 
-func (s *scenario) model(t *testing.T) (*sim.Model, network.Lineup, network.Faults, sim.Options) {
+func (s *scenario) model(t testing.TB) (*sim.Model, network.Lineup, network.Faults, sim.Options) {
 	rig, err := rigfile.Read(filepath.Join("../testdata/reference", s.Rig))
 	require.NoError(t, err)
 	m, err := sim.Compile(rig)
