@@ -13,7 +13,7 @@ import (
 
 func TestFiguresToOneDigitMoreThanIsCompared(t *testing.T) {
 	assert.Equal(t, "6894.757", figure(6894.757, 0.003))
-	assert.Equal(t, "25.10", figure(25.0995, 0.05)+"0", "25.1")
+	assert.Equal(t, "25.099", figure(25.0991, 0.05))
 	assert.Equal(t, "0.03990701406", figure(0.0399070140556349, 4e-14), "ten at most")
 	assert.Equal(t, "0", figure(0, 1))
 	assert.Equal(t, "8", figure(8, 0))
