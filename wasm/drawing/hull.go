@@ -34,6 +34,18 @@ func (p *Plan) hull(pic *picture, under float64) hull {
 	return h
 }
 
+// part moves the wheel away from what hangs down under the floor at x.
+func (h *hull) part(x float64) {
+	room := 1.32*h.radius + 14
+	if math.Abs(h.wheel.X-x) >= room {
+		return
+	}
+	if h.wheel.X = x + room; h.wheel.X < x || x-room > h.left+0.3*(h.right-h.left) {
+		h.wheel.X = x - room
+	}
+	h.slingFrom = h.wheel.X + 1.7*h.radius
+}
+
 // skin is the body's outline, d px outside its inner face: upright at the back,
 // leaning at the front, as nothing on the road quite is.
 func (h *hull) skin(d float64) []chart.Point {

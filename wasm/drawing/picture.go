@@ -200,6 +200,9 @@ func (pic *picture) stand(p *Plan) {
 			pic.hang(g, s.downs, pic.x(float64(s.x+s.w/2)), cy, unit, 1)
 		}
 	}
+	if pic.dial.ok {
+		pic.hull.part(pic.dial.at.X)
+	}
 	pic.sling(p, wastes)
 }
 

@@ -13,7 +13,8 @@ import (
 type scribe struct {
 	pic   *picture
 	size  float64
-	taken []frame.Box // silhouettes and labels
+	taken []frame.Box     // silhouettes and labels
+	led   [][]chart.Point // leaders there are
 }
 
 func meets(a, b frame.Box) bool { return a.X0 < b.X1 && b.X0 < a.X1 && a.Y0 < b.Y1 && b.Y0 < a.Y1 }
@@ -81,7 +82,12 @@ func (s *scribe) room(beside frame.Box, wide, far, overTube float64) (at chart.P
 				return
 			}
 		}
-		cost += s.tubed(b, overTube)
+		for _, l := range s.led {
+			if crosses(l[0], l[1], grown) {
+				return
+			}
+		}
+		cost += s.tubed(b, overTube, beside)
 		if cost < best {
 			cost += s.barred(q, sd, wide, beside, overTube)
 		}
@@ -96,6 +102,9 @@ func (s *scribe) room(beside frame.Box, wide, far, overTube float64) (at chart.P
 		for _, shift := range [...]float64{0, -0.3, 0.3, -0.5, 0.5} {
 			c := d + 12*math.Abs(shift)
 			x := cx + shift*wide
+			if near := wide/2 + 2; cx > pic.in.X0 && cx < pic.in.X1 { // what stands at the edge of the picture has its name within it
+				x = max(min(x, pic.in.X1-near), pic.in.X0+near)
+			}
 			try(x, beside.Y1+d+up, chart.Middle, c)
 			try(x, beside.Y0-d-down, chart.Middle, c+1)
 		}
@@ -112,18 +121,11 @@ func (s *scribe) room(beside frame.Box, wide, far, overTube float64) (at chart.P
 	return at, side, ok
 }
 
-// tubed is what it costs a label to lie over tubes.
-func (s *scribe) tubed(b frame.Box, each float64) float64 {
+// tubed is what it costs a label of something to lie over tubes.
+func (s *scribe) tubed(b frame.Box, each float64, of frame.Box) float64 {
 	cost := 0.0
-	for i := range s.pic.runs {
-		if s.pic.runs[i].over(b) {
-			cost += each
-		}
-	}
-	for i := range s.pic.hoses {
-		if s.pic.hoses[i].over(b) {
-			cost += each
-		}
+	if n := s.tubes(b); n > 0 {
+		cost = float64(n) * each
 	}
 	h := &s.pic.hull
 	if p := h.pane; meets(p, b) && !meets(p.Inset(8), b) {
@@ -131,10 +133,30 @@ func (s *scribe) tubed(b frame.Box, each float64) float64 {
 	}
 	for k, c := range h.rim { // the wall, also where it leans
 		if a := h.rim[(k+len(h.rim)-1)%len(h.rim)]; meets(frame.Box{X0: min(a.X, c.X) - h.wall, X1: max(a.X, c.X) + h.wall, Y0: min(a.Y, c.Y) - h.wall, Y1: max(a.Y, c.Y) + h.wall}, b) {
+			if of.X1 < h.left || of.X0 > h.right { // the name of what stands outside may break the wall
+				cost += 2
+				continue
+			}
 			cost += 20 + each
 		}
 	}
 	return cost
+}
+
+// tubes counts the tubes that lie in a box.
+func (s *scribe) tubes(b frame.Box) int {
+	n := 0
+	for i := range s.pic.runs {
+		if s.pic.runs[i].over(b) {
+			n++
+		}
+	}
+	for i := range s.pic.hoses {
+		if s.pic.hoses[i].over(b) {
+			n++
+		}
+	}
+	return n
 }
 
 // over reports whether a run lies in a box.
@@ -164,6 +186,11 @@ func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside fr
 		}
 		if crosses(l[0], l[1], t) {
 			cost += each
+		}
+	}
+	for _, o := range s.led {
+		if _, ok := meet(l[0], l[1], o[0], o[1]); ok {
+			cost += 40
 		}
 	}
 	for i := range s.pic.runs {

@@ -140,10 +140,13 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 		return chart.Wide(widest[what][system], s.size, true)
 	}
 	add := func(what numbered, of int, beside frame.Box) {
-		wide := wide(what)
-		at, side, ok := s.room(beside, wide, 48, 40)
+		wide, far, overTube := wide(what), 80.0, 40.0
+		if what == pressureOf { // the pen below has it too: right at the gauge or not at all
+			far, overTube = 20, math.Inf(1)
+		}
+		at, side, ok := s.room(beside, wide, min(far, 48), overTube)
 		if !ok {
-			at, side, ok = s.room(beside, wide, 80, 40)
+			at, side, ok = s.room(beside, wide, far, overTube)
 		}
 		pic.words.numbers = append(pic.words.numbers, slot{what, of, at, side, wide, !ok})
 	}
@@ -288,8 +291,10 @@ func (s *scribe) titles(p *Plan, v View) {
 			continue
 		}
 		lab := label{text: chart.Label{At: at, Text: n.text, Ink: chart.Body, Size: s.size, Side: side, Bold: bold, Halo: true}}
-		lab.leader = s.leader(at, side, wide, n.beside)
-		lab.over = s.tubed(s.box(at, side, wide), 1) > 0
+		if lab.leader = s.leader(at, side, wide, n.beside); lab.leader != nil {
+			s.led = append(s.led, lab.leader)
+		}
+		lab.over = s.tubes(s.box(at, side, wide)) > 0
 		pic.words.names = append(pic.words.names, lab)
 	}
 	slices.SortStableFunc(pic.words.names, func(a, b label) int { return cmp.Compare(a.text.At.X, b.text.At.X) })

@@ -19,6 +19,7 @@ type roll struct {
 	calm    time.Time // under reduced motion: when the paper was moved on last
 	newest  float64   // s, what has come to the pen
 	columns []column
+	tagged  float64 // px, how far the tags reach over the paper
 }
 
 // A column is what the curve does within a pixel of the paper.
@@ -146,8 +147,9 @@ func (s *Scene) trace(d *chart.Drawing, look frame.Look, now time.Time) {
 	at := func(t float64) float64 { return b.X1 - (to-t)/s.roll.perPx }
 	s.holes(d, to)
 	s.bands(d, at, from, to)
-	s.lines(d, look)
+	s.lines(d)
 	s.curve(d, from, to)
+	s.tags(d, look)
 	s.rests(d, at, from, to)
 	s.ago(d, to)
 	s.nib(d, to)
@@ -208,8 +210,24 @@ func (s *Scene) bands(d *chart.Drawing, at func(float64) float64, from, to float
 	}
 }
 
-// lines are those at which the pump starts and stops, with their words.
-func (s *Scene) lines(d *chart.Drawing, look frame.Look) {
+// lines are those at which the pump starts and stops.
+func (s *Scene) lines(d *chart.Drawing) {
+	if _, ok := s.live.Pump(); !ok {
+		return
+	}
+	b := s.places.paper
+	starts, stops := s.live.Switch()
+	for _, p := range [2]unit.Pressure{stops, starts} {
+		y := s.height(float64(p))
+		d.Add(chart.Shape{Points: s.points.line(chart.Point{X: b.X0, Y: y}, chart.Point{X: b.X1, Y: y}), Line: chart.Body, Width: 1, Dash: 5})
+	}
+}
+
+// tags say what the lines are. They are stuck on the paper, on the far side of the
+// lines from where the pressure is wont to be, and what is written there goes on
+// behind them.
+func (s *Scene) tags(d *chart.Drawing, look frame.Look) {
+	s.roll.tagged = 0
 	if _, ok := s.live.Pump(); !ok {
 		return
 	}
@@ -220,11 +238,11 @@ func (s *Scene) lines(d *chart.Drawing, look frame.Look) {
 		words string
 		off   float64
 	}{{stops, "stops at ", -5}, {starts, "starts at ", 14}} {
-		y := s.height(float64(l.p))
-		d.Add(chart.Shape{Points: s.points.line(chart.Point{X: b.X0, Y: y}, chart.Point{X: b.X1, Y: y}), Line: chart.Body, Width: 1, Dash: 5})
-		t := label(b.X0+5, y+l.off, chart.Start, 12, chart.Body, l.words+look.Units.Format(l.p, 2))
-		t.Halo = true
-		d.Add(t)
+		y := s.height(float64(l.p)) + l.off
+		t := label(b.X0+5, y, chart.Start, 12, chart.Body, l.words+look.Units.Format(l.p, 2))
+		x := t.At.X + chart.Wide(t.Text, t.Size, false) + 3
+		d.Add(solid(chart.Paper, chart.None, 0, s.points.box(b.X0+1, y-11.5, x, y+3.5)), t)
+		s.roll.tagged = math.Max(s.roll.tagged, x)
 	}
 }
 
@@ -317,7 +335,8 @@ func (s *Scene) rests(d *chart.Drawing, at func(float64) float64, from, to float
 		x0, x1 := at(runs[i-1].To), at(runs[i].From)
 		words := Span(rest) + " quiet"
 		wide := chart.Wide(words, 12, false)
-		if x1-x0 < wide+8 || x0 < b.X0 || x1 > b.X1 {
+		x0, x1 = math.Max(x0, s.roll.tagged), math.Min(x1, b.X1)
+		if x1-x0 < wide+8 || x0 < b.X0 {
 			continue
 		}
 		mid := (x0 + x1) / 2
@@ -351,7 +370,7 @@ func (s *Scene) ago(d *chart.Drawing, to float64) {
 		if k == 0 {
 			words, side, x = "now", chart.End, x-5
 		}
-		if half := chart.Wide(words, 12, false) / 2; k == 0 || x-half > b.X0-13 && x+half < b.X1-30 {
+		if half := chart.Wide(words, 12, false) / 2; k == 0 || x-half > b.X0-1 && x+half < b.X1-30 {
 			d.Add(label(x, b.Y1+15, side, 12, chart.Soft, words))
 		}
 	}

@@ -148,7 +148,7 @@ func (w *wave) draw(d *chart.Drawing, in frame.Box, look frame.Look) {
 	if straight := "the way to the tap, laid straight"; chart.Wide(straight+slow, 12, false)+20 < in.Wide() {
 		p.words(x0, in.Y0+11, chart.Start, chart.Soft, straight)
 	}
-	p.words(x1, in.Y0+11, chart.End, chart.Soft, slow)
+	p.words(x1-14, in.Y0+11, chart.End, chart.Soft, slow) // clear of the handle
 	w.told(p, frame.Box{X0: x0, Y0: y + 17, X1: in.X1 - 8, Y1: in.Y1}, look.Units, lo, hi)
 }
 
@@ -225,7 +225,7 @@ func (w *wave) straight(p pen, x0, x1, y float64, lo, hi unit.Pressure) {
 	p.line(chart.Body, 5, chart.Point{X: x1 + 2, Y: y - half - 4}, chart.Point{X: x1 + 2, Y: y - half - 4 + share*(2*half+8)})
 	p.line(chart.Body, 3, chart.Point{X: x1 + 2, Y: y - half - 4}, chart.Point{X: x1 + 2, Y: y - half - 11})
 	p.line(chart.Body, 4, chart.Point{X: x1 - 8, Y: y - half - 11}, chart.Point{X: x1 + 14, Y: y - half - 11})
-	p.words(x1+12, y+5, chart.Start, chart.Body, "tap")
+	p.words(x1+18, y+5, chart.Start, chart.Body, "tap")
 }
 
 // told is the pressure at the tap, up to now.
@@ -235,6 +235,11 @@ func (w *wave) told(p pen, in frame.Box, sys unit.System, low, high unit.Pressur
 	// Room for words above the highest, of a line's height.
 	above := (hi - lo) * 20 / math.Max(y1-y0-26, 20)
 	hi, lo = hi+above, lo-above*6/20
+	// And below what it was before, where that is told, down to the line of the times.
+	const told = 21
+	if high := y1 - y0; high > 2*told {
+		lo = math.Min(lo, float64(w.rest)-told/(high-told)*(hi-float64(w.rest)))
+	}
 	const before = 0.06 // of the span
 	x := func(t float64) float64 { return in.X0 + (t/w.end()+before)/(1+before)*(in.Wide()-12) }
 	y := func(p unit.Pressure) float64 { return y1 - (float64(p)-lo)/(hi-lo)*(y1-y0) }
