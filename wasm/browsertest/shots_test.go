@@ -67,8 +67,12 @@ var states = []struct {
 			p.until(`document.querySelector("#note figure svg")`).do(`document.querySelector("#note figure").scrollIntoView({block: "start"})`)
 		}},
 		{"step", func(p *tab) { p.do(`document.querySelector("#next button").click()`); p.says("What do you see?") }},
+		{"found", func(p *tab) {
+			p.do(button("water there") + ".click()")
+			p.until(button("The swap, step by step"))
+			p.do(`document.querySelector("#note").scrollTop = 0`)
+		}},
 		{"worksheet", func(p *tab) {
-			p.do(button("Not now") + ".click()")
 			p.next("The swap, step by step").until(`document.getElementById("title").textContent === "The swap, step by step"`)
 		}},
 		{"proof", func(p *tab) { p.next("Back to the answer").next("Prove it").says("without a start") }},

@@ -227,5 +227,8 @@ func (s *scribe) leader(at chart.Point, side chart.Side, wide float64, beside fr
 	if math.Hypot(to.X-from.X, to.Y-from.Y) < 8 {
 		return nil
 	}
+	const off = 2 // from the letters
+	long := math.Hypot(to.X-from.X, to.Y-from.Y)
+	from.X, from.Y = from.X+off*(to.X-from.X)/long, from.Y+off*(to.Y-from.Y)/long
 	return []chart.Point{from, to}
 }

@@ -67,8 +67,30 @@ func (s *Scene) rate(d *chart.Drawing, stands bool) {
 		d.Add(t)
 		return
 	}
-	x := math.Min(w.x+w.r+16, s.places.figures.X1-8-chart.Wide(words, 12, false)) // within the block
-	t := label(x, w.y-2, chart.Start, 20, chart.Body, times)
+	// Within the block; where that is narrow, in two lines.
+	x, y, room := w.x+w.r+12, w.y-2, s.places.figures.X1-6-(w.x+w.r+12)
+	lines := []string{words}
+	if chart.Wide(words, 12, false) > room {
+		lines, y = halves(words), w.y-10
+	}
+	t := label(x, y, chart.Start, 20, chart.Body, times)
 	t.Bold = true
-	d.Add(t, label(x, w.y+15, chart.Start, 12, chart.Soft, words))
+	d.Add(t)
+	for i, line := range lines {
+		d.Add(label(x, y+17+15*float64(i), chart.Start, 12, chart.Soft, line))
+	}
+}
+
+// halves are words in two lines, of which the longer is as short as it can be.
+func halves(words string) []string {
+	cut := -1
+	for i := range words {
+		if words[i] == ' ' && (cut < 0 || max(i, len(words)-i) < max(cut, len(words)-cut)) {
+			cut = i
+		}
+	}
+	if cut < 0 {
+		return []string{words}
+	}
+	return []string{words[:cut], words[cut+1:]}
 }

@@ -6,6 +6,7 @@ import (
 
 	"quietpump/hydraulics/unit"
 	"quietpump/sim/diagnose"
+	"quietpump/sim/chart"
 	"quietpump/sim/report"
 	"quietpump/wasm/sheet"
 )
@@ -78,7 +79,7 @@ func (c *Chapter) answerSheet(s *sheet.Sheet) {
 	c.advice(s, r)
 	if r.Suspects != nil {
 		var svg strings.Builder
-		if r.Suspects.SVG(&svg, c.sys, "suspects") == nil {
+		if column(r.Suspects).SVG(&svg, c.sys, "suspects") == nil {
 			s.Add(sheet.Picture{SVG: svg.String()})
 		}
 	}
@@ -203,7 +204,7 @@ func (c *Chapter) sectionSheet(s *sheet.Sheet) {
 			if x.ID == "evidence" {
 				for i, p := range r.Pictures {
 					var svg strings.Builder
-					if p != nil && p.SVG(&svg, c.sys, fmt.Sprint("evidence", i)) == nil {
+					if p != nil && column(p).SVG(&svg, c.sys, fmt.Sprint("evidence", i)) == nil {
 						s.Add(sheet.Words{Text: p.Title(c.sys), Style: sheet.Head}, sheet.Picture{SVG: svg.String()})
 					}
 				}
@@ -215,6 +216,16 @@ func (c *Chapter) sectionSheet(s *sheet.Sheet) {
 	if c.work.busy() {
 		s.Title = "Working it out"
 	}
+}
+
+// column is a picture as wide as the narrowest note, so that its words are nowhere
+// made smaller than they are.
+func column(p report.Picture) report.Picture {
+	if f, ok := p.(chart.Figure); ok {
+		f.Width = 256
+		return f
+	}
+	return p
 }
 
 // addLines puts lines of the report into the note.

@@ -51,7 +51,7 @@ func oval(x, y, rx, ry, from, to float64) []float64 {
 func (p *pen) ball(x, y, r float64) { p.body(oval(x, y, r, r, 0, 345)...) }
 
 func (p *pen) word(x, y float64, side chart.Side, text string) {
-	p.Add(chart.Label{At: chart.Point{X: x, Y: y}, Text: text, Ink: chart.Soft, Size: 13, Side: side})
+	p.Add(chart.Label{At: chart.Point{X: x, Y: y}, Text: text, Ink: chart.Soft, Size: 14, Side: side})
 }
 
 // leader joins a name to what it names.
