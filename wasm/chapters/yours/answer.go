@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"quietpump/hydraulics/unit"
-	"quietpump/sim/diagnose"
 	"quietpump/sim/chart"
+	"quietpump/sim/diagnose"
 	"quietpump/sim/report"
 	"quietpump/wasm/sheet"
 )
