@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"quietpump/network"
 	"quietpump/network/rigfile/document"
@@ -111,7 +112,7 @@ func mentions(root *document.Node, joint string) bool {
 }
 
 // aloneSure is a text that only says how sure a value is.
-var aloneSure = regexp.MustCompile(`^\s*(±|\+/-|\+-)`)
+var aloneSure = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\s*(±|\+/-|\+-)`) })
 
 // tellAnew puts values into the tables of parts and joints.
 func tellAnew(d *document.Decoder, root, values *document.Node) {
@@ -123,14 +124,14 @@ func tellAnew(d *document.Decoder, root, values *document.Node) {
 		t, r, err := findPart(root, e.Key)
 		if err != nil {
 			if j, ok := jointTable(root, e); ok {
-				t, r = j, byWord["joint"].record
+				t, r = j, byWord["joint"].record()
 			} else {
 				d.Complain(e.Off, "", strings.Replace(err.Error(), "in the file", "in the rig", 1), "")
 				continue
 			}
 		}
 		for _, in := range e.Val.Entries {
-			if in.Val.Shape == document.Text && aloneSure.MatchString(in.Val.Text) {
+			if in.Val.Shape == document.Text && aloneSure().MatchString(in.Val.Text) {
 				old := t.Told(r, in.Key)
 				if old == nil || old.Shape != document.Text {
 					d.Now = document.NewTold("part", e.Val)

@@ -98,7 +98,7 @@ func (d *decoder) part(k *kind, n *document.Node) {
 	defer func() { d.Now = nil }()
 	v := reflect.New(reflect.TypeOf(k.of)).Elem()
 	tolerances := len(d.items)
-	d.Table(k.record, n, v)
+	d.Table(k.record(), n, v)
 	names, what := d.parts, "part"
 	if k.word == "joint" {
 		z := func(e document.Entry) bool { return e.Key == "z" || e.Key == "elevation" }

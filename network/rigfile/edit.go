@@ -3,6 +3,7 @@ package rigfile
 import (
 	"fmt"
 	"reflect"
+	"sync"
 
 	"quietpump/network"
 	"quietpump/network/rigfile/document"
@@ -44,7 +45,9 @@ func Edit(data []byte, part, key, value string) ([]byte, error) {
 }
 
 // headRecord are the keys of [rig].
-var headRecord = document.NewRecord(reflect.TypeOf(struct{ Name string }{}), func(string) document.Note { return document.Note{} }, nil)
+var headRecord = sync.OnceValue(func() *document.Record {
+	return document.NewRecord(reflect.TypeOf(struct{ Name string }{}), func(string) document.Note { return document.Note{} }, nil)
+})
 
 // findPart returns the table of a part or joint, and its keys.
 func findPart(root *document.Node, part string) (*document.Node, *document.Record, error) {
@@ -52,7 +55,7 @@ func findPart(root *document.Node, part string) (*document.Node, *document.Recor
 	var joint *document.Node
 	for _, e := range root.Entries {
 		if e.Key == "rig" && part == "" {
-			return e.Val, headRecord, nil
+			return e.Val, headRecord(), nil
 		}
 		k := byWord[e.Key]
 		if k == nil {
@@ -65,7 +68,7 @@ func findPart(root *document.Node, part string) (*document.Node, *document.Recor
 			}
 			names = append(names, name.Text)
 			if name.Text == part && k.of != (network.Joint{}) {
-				return t, k.record, nil
+				return t, k.record(), nil
 			}
 			if name.Text == part {
 				joint = t // a part of the same name goes first
@@ -73,7 +76,7 @@ func findPart(root *document.Node, part string) (*document.Node, *document.Recor
 		}
 	}
 	if joint != nil {
-		return joint, byWord["joint"].record, nil
+		return joint, byWord["joint"].record(), nil
 	}
 	return nil, nil, fmt.Errorf("no part or joint %q in the file%s", part, document.DidYouMean(part, names))
 }

@@ -32,7 +32,7 @@ func Encode(rig *network.Rig) *document.Node {
 		return document.Encoder{
 			Skip: func(k *document.Key) bool { return assumed[[2]string{name, k.Path}] },
 			SD:   func(k *document.Key) float64 { sd, _ := rig.SD(name, k.Path); return sd },
-		}.Table(k.record, v)
+		}.Table(k.record(), v)
 	}
 	tables := map[string][]*document.Node{}
 	ends := map[string]int{} // of parts between joints, by joint

@@ -3,6 +3,7 @@ package rigfile
 import (
 	"reflect"
 	"strings"
+	"sync"
 
 	"quietpump/network"
 	"quietpump/network/rigfile/document"
@@ -17,8 +18,8 @@ type kind struct {
 	doc  string
 	keys notes // by field, "Hold.Set" for one inside; what is said in common is not repeated
 
-	word   string // section word, from the part's own kind
-	record *document.Record
+	word   string                  // section word, from the part's own kind
+	record func() *document.Record // made when it is first asked for: few files have all kinds
 }
 
 type notes map[string]document.Note
@@ -218,7 +219,7 @@ func init() {
 		if p, ok := k.of.(network.Part); ok {
 			k.word = strings.ReplaceAll(p.Kind(), " ", "_")
 		}
-		k.record = document.NewRecord(reflect.TypeOf(k.of), k.about, nil)
+		k.record = sync.OnceValue(func() *document.Record { return document.NewRecord(reflect.TypeOf(k.of), k.about, nil) })
 		for _, w := range append([]string{k.word}, k.also...) {
 			byWord[w] = k
 			sections = append(sections, w)

@@ -213,7 +213,7 @@ func (g *rigGen) fill(part any, but ...string) {
 // keyOf is the key of a part's field in rig files.
 func keyOf(part any, field string) string {
 	p := reflect.ValueOf(part).Elem().Interface().(network.Part)
-	for _, k := range byWord[strings.ReplaceAll(p.Kind(), " ", "_")].record.Keys {
+	for _, k := range byWord[strings.ReplaceAll(p.Kind(), " ", "_")].record().Keys {
 		if strings.EqualFold(strings.ReplaceAll(k.Path, "_", ""), field) {
 			return k.Path
 		}

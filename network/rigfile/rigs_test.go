@@ -164,7 +164,7 @@ func sameRig(t require.TestingT, want, got *network.Rig) {
 	require.Equal(t, want.Joints(), got.Joints())
 	require.Equal(t, want.Assumed(), got.Assumed())
 	for _, p := range want.Parts() {
-		for _, field := range paths(byWord[strings.ReplaceAll(p.Kind(), " ", "_")].record) {
+		for _, field := range paths(byWord[strings.ReplaceAll(p.Kind(), " ", "_")].record()) {
 			a, okA := want.SD(p.ID(), field)
 			b, okB := got.SD(p.ID(), field)
 			require.Equal(t, okA, okB, "%s %s", p.ID(), field)

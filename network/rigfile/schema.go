@@ -40,7 +40,7 @@ func sectionSchemas() (defs, sections map[string]any) {
 	type m = map[string]any
 	defs, sections = m{}, m{}
 	for _, k := range kinds {
-		def := k.record.Schema()
+		def := k.record().Schema()
 		def["description"] = k.doc
 		defs[k.word] = def
 		list := m{"type": "array", "items": m{"$ref": "#/$defs/" + k.word}, "description": k.doc}

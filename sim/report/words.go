@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"quietpump/hydraulics/unit"
@@ -16,11 +17,11 @@ import (
 )
 
 // seeping finds the word that owners do not use.
-var seeping = regexp.MustCompile(`(?i)\bseep(s|ing|ed|age)?\b`)
+var seeping = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(?i)\bseep(s|ing|ed|age)?\b`) })
 
 // owners puts the words of other packages into the owner's: a seep is a leak.
 func owners(text string) string {
-	return seeping.ReplaceAllStringFunc(text, func(s string) string {
+	return seeping().ReplaceAllStringFunc(text, func(s string) string {
 		if s[0] == 'S' {
 			return "Leak" + s[4:]
 		}
@@ -32,11 +33,11 @@ func owners(text string) string {
 func duration(d time.Duration, sys unit.System) string { return chart.Times(d).Say(0, sys) }
 
 // written finds times as programs write them.
-var written = regexp.MustCompile(`\b(\d+h)?(\d+m)?\d+(\.\d+)?s\b`)
+var written = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b(\d+h)?(\d+m)?\d+(\.\d+)?s\b`) })
 
 // clock puts the times of a text into words.
 func clock(text string, sys unit.System) string {
-	return written.ReplaceAllStringFunc(text, func(s string) string {
+	return written().ReplaceAllStringFunc(text, func(s string) string {
 		d, err := time.ParseDuration(s)
 		if err != nil {
 			return s

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -37,7 +38,9 @@ func (r *tomlReader) complain(off int, what, fix string) {
 }
 
 // header is a line that can only be a section's header.
-var header = regexp.MustCompile(`(?m)^\[\[?[A-Za-z_-]+\]\]?[ \t]*(#.*)?\r?$`)
+var header = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?m)^\[\[?[A-Za-z_-]+\]\]?[ \t]*(#.*)?\r?$`)
+})
 
 // read reads from an offset to the end, or to the header after a slip of
 // syntax, and returns where it stopped.
@@ -71,7 +74,7 @@ func (r *tomlReader) read(from int) int {
 	search := max(slip, last)
 	if end := bytes.IndexByte(r.src.Data[search:], '\n'); end >= 0 {
 		search += end + 1
-		if next := header.FindIndex(r.src.Data[search:]); next != nil {
+		if next := header().FindIndex(r.src.Data[search:]); next != nil {
 			return search + next[0]
 		}
 	}

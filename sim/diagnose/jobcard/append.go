@@ -35,7 +35,7 @@ func (e *AppendError) Unwrap() error { return e.Err }
 // order and layout stay as they are; the file is replaced in one step, or left
 // as it was with an [*AppendError].
 func Append(path string, r diagnose.Reading) error {
-	return appendTable(path, "reading", func(*Card) *document.Node { return plainly(readings, rowOf(r)) })
+	return appendTable(path, "reading", func(*Card) *document.Node { return plainly(readings(), rowOf(r)) })
 }
 
 // AppendDone adds a step that was taken to a card's file, as [Append] does. It
@@ -43,7 +43,7 @@ func Append(path string, r diagnose.Reading) error {
 func AppendDone(path string, x diagnose.Done) error {
 	return appendTable(path, "done", func(c *Card) *document.Node {
 		x.Before = len(c.Readings)
-		return plainly(dones, x)
+		return plainly(dones(), x)
 	})
 }
 

@@ -52,7 +52,7 @@ func (d *decoder) file(root *document.Node) {
 			d.tables(e, d.alternative)
 		case "facts":
 			if d.table(e, "[facts]") {
-				d.thing("facts", "", e.Val, facts, &d.card.Facts)
+				d.thing("facts", "", e.Val, facts(), &d.card.Facts)
 			}
 		case "access":
 			if d.table(e, "[access]") {
@@ -236,7 +236,7 @@ func (d *decoder) alternative(n *document.Node) {
 			plain.Entries = append(plain.Entries, e)
 		}
 	}
-	d.thing("alternative", "", &plain, alternatives, &row)
+	d.thing("alternative", "", &plain, alternatives(), &row)
 	if row.Share >= 1 {
 		d.Complain(d.Now.Place("share"), "share", fmt.Sprintf("a share of %g leaves nothing to the card's own rig", row.Share), "write a fraction, such as 0.3")
 	}
@@ -304,7 +304,7 @@ func (d *decoder) access(n *document.Node) {
 			continue
 		}
 		var a diagnose.Access
-		d.thing("access of", e.Key, t, access, &a)
+		d.thing("access of", e.Key, t, access(), &a)
 		if d.card.Rig != nil {
 			d.known(e.Off, "", e.Key, namesOf(d.card.Rig), "part, joint or place")
 		}

@@ -38,7 +38,7 @@ func FuzzParse(f *testing.F) {
 		}
 		src := document.NewSource("more", data)
 		root, _ := src.Read()
-		more := src.Append(root, "reading", plainly(readings, rowOf(diagnose.Reading{Blip: true})))
+		more := src.Append(root, "reading", plainly(readings(), rowOf(diagnose.Reading{Blip: true})))
 		longer, err := Parse("more", more, open)
 		if err != nil {
 			t.Fatalf("%v\n%s", err, more)

@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"quietpump/hydraulics/unit"
@@ -70,11 +71,21 @@ type alternativeRow struct {
 
 // The tables of a card. Access and unusual values stand under names of their own.
 var (
-	readings     = document.NewRecord(reflect.TypeFor[readingRow](), readingNotes.about, words)
-	facts        = document.NewRecord(reflect.TypeFor[diagnose.Facts](), factNotes.about, words)
-	access       = document.NewRecord(reflect.TypeFor[diagnose.Access](), accessNotes.about, words)
-	alternatives = document.NewRecord(reflect.TypeFor[alternativeRow](), alternativeNotes.about, words)
-	dones        = document.NewRecord(reflect.TypeFor[diagnose.Done](), doneNotes.about, words)
+	readings = sync.OnceValue(func() *document.Record {
+		return document.NewRecord(reflect.TypeFor[readingRow](), readingNotes.about, words)
+	})
+	facts = sync.OnceValue(func() *document.Record {
+		return document.NewRecord(reflect.TypeFor[diagnose.Facts](), factNotes.about, words)
+	})
+	access = sync.OnceValue(func() *document.Record {
+		return document.NewRecord(reflect.TypeFor[diagnose.Access](), accessNotes.about, words)
+	})
+	alternatives = sync.OnceValue(func() *document.Record {
+		return document.NewRecord(reflect.TypeFor[alternativeRow](), alternativeNotes.about, words)
+	})
+	dones = sync.OnceValue(func() *document.Record {
+		return document.NewRecord(reflect.TypeFor[diagnose.Done](), doneNotes.about, words)
+	})
 )
 
 type notes map[string]document.Note

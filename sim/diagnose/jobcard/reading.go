@@ -15,7 +15,7 @@ import (
 // reading reads what was watched under one lineup.
 func (d *decoder) reading(n *document.Node) {
 	var row readingRow
-	d.thing("reading", "", n, readings, &row)
+	d.thing("reading", "", n, readings(), &row)
 	d.readings = append(d.readings, n.Off)
 	if row.Lineup != nil && d.card.Rig != nil {
 		d.lineup(&row)
@@ -104,7 +104,7 @@ func nothing(r diagnose.Reading) bool {
 // done reads a step that was taken.
 func (d *decoder) done(n *document.Node) {
 	var x diagnose.Done
-	d.thing("done", "", n, dones, &x)
+	d.thing("done", "", n, dones(), &x)
 	if _, told := d.Now.Keys["part"]; !told && !n.Broken && x.Do != "" && x.Do != diagnose.DoQuiet {
 		d.Complain(n.Off, "part", "part is missing", `add part = "pump"`)
 	}

@@ -18,15 +18,15 @@ func Schema() []byte {
 	list := func(r *document.Record, doc string) m {
 		return m{"type": "array", "items": r.Schema(), "description": doc}
 	}
-	other := alternatives.Schema()
+	other := alternatives().Schema()
 	props := other["properties"].(map[string]any)
 	anyRig := []any{m{"type": "string", "minLength": 1}, m{"$ref": "#/$defs/rig"}}
 	props["rig"] = m{"anyOf": anyRig, "description": "A rig file, seen from the card's folder, or the rig itself."}
 	props["with"] = m{"$ref": "#/$defs/rig", "description": "Parts it has instead, as sections of a rig file."}
 	anything := m{"type": "object", "additionalProperties": m{"type": "object"}, "description": "Values of parts and joints told anew, in the words of rig files."}
-	reach := access.Schema()
+	reach := access().Schema()
 	defs["rig"] = rig
-	known := facts.Schema()
+	known := facts().Schema()
 	known["description"] = "Asked in plain words."
 	out, err := json.MarshalIndent(m{
 		"$schema":     "https://json-schema.org/draft/2020-12/schema",
@@ -40,8 +40,8 @@ func Schema() []byte {
 			"facts":       known,
 			"access": m{"type": "object", "additionalProperties": m{"anyOf": []any{effort, reach}},
 				"description": "What it takes to reach a part, joint or place."},
-			"reading": list(readings, "What was watched under one lineup, in the order it was."),
-			"done":    list(dones, "A part that was cured or swapped."),
+			"reading": list(readings(), "What was watched under one lineup, in the order it was."),
+			"done":    list(dones(), "A part that was cured or swapped."),
 		},
 	}, "", "  ")
 	if err != nil {

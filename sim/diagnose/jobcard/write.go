@@ -46,7 +46,7 @@ func encode(c *Card) *document.Node {
 		tables = append(tables, c.encodeOther(i, other))
 	}
 	add(root, "alternative", tables)
-	if t := plainly(facts, c.Facts); len(t.Entries) > 0 {
+	if t := plainly(facts(), c.Facts); len(t.Entries) > 0 {
 		root.Add("facts", t)
 	}
 	if len(c.Access) > 0 {
@@ -54,12 +54,12 @@ func encode(c *Card) *document.Node {
 	}
 	tables = nil
 	for _, r := range c.Readings {
-		tables = append(tables, plainly(readings, rowOf(r)))
+		tables = append(tables, plainly(readings(), rowOf(r)))
 	}
 	add(root, "reading", tables)
 	tables = nil
 	for _, x := range c.Done {
-		tables = append(tables, plainly(dones, x))
+		tables = append(tables, plainly(dones(), x))
 	}
 	add(root, "done", tables)
 	return root
@@ -84,7 +84,7 @@ func (c *Card) encodeOther(i int, other diagnose.Alternative) *document.Node {
 		how = c.others[i]
 	}
 	row.Without = how.without
-	t := plainly(alternatives, row)
+	t := plainly(alternatives(), row)
 	switch {
 	case how.file != "":
 		t.Add("rig", document.NewText(how.file))
@@ -106,7 +106,7 @@ func encodeAccess(list map[string]diagnose.Access) *document.Node {
 			n.Add(name, document.NewText(string(a.Effort)))
 			continue
 		}
-		n.Add(name, plainly(access, a))
+		n.Add(name, plainly(access(), a))
 	}
 	return n
 }
