@@ -83,14 +83,14 @@ func (r *tomlReader) read(from int) int {
 
 // strange is how a parser names a character; of one beyond ASCII it sees the
 // first byte alone.
-var strange = regexp.MustCompile(`U\+([0-9A-F]{4})( '.')?`)
+var strange = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`U\+([0-9A-F]{4})( '.')?`) })
 
 // tomlWords puts a parser's message about an offset into plainer words, and says
 // what to do.
 func (r *tomlReader) tomlWords(s string, off int) (what, fix string) {
 	what = strings.TrimPrefix(s, "toml: ")
 	c, size := utf8.DecodeRune(r.src.Data[min(off, len(r.src.Data)):])
-	if m := strange.FindStringSubmatch(what); m != nil {
+	if m := strange().FindStringSubmatch(what); m != nil {
 		named := c
 		if x, err := strconv.ParseUint(m[1], 16, 7); err == nil {
 			named = rune(x)
@@ -99,7 +99,7 @@ func (r *tomlReader) tomlWords(s string, off int) (what, fix string) {
 		if unicode.IsPrint(named) {
 			name = "'" + string(named) + "'"
 		}
-		what = strange.ReplaceAllLiteralString(what, name)
+		what = strange().ReplaceAllLiteralString(what, name)
 	}
 	switch {
 	case c == utf8.RuneError && size == 1:
