@@ -64,7 +64,7 @@ const (
 	Gliding
 	// Leaping passes many pump cycles at once, where each changes from the one before as evenly as the last ones did, and
 	// writes their events down from how they change; what a [Record] shows of them is simulated when it is asked for. The
-	// cycle after a leap bears it out or takes it back: it keeps the times of events within 0.1 ms of a simulation
-	// without it, at Fine within a microsecond.
+	// cycle after a leap bears it out or takes it back: leaps add no more than 0.1 ms to what the events of a simulation may
+	// be off by, at Fine a microsecond.
 	Leaping
 )
