@@ -41,9 +41,9 @@ func bench30(tb testing.TB) (*sim.Model, network.Faults, sim.Options) {
 	}
 }
 
-// BenchmarkHour simulates an hour and a day of bench30, with the speed layers one by one, with leaps and every cycle by its
-// steps. Beside the clock it gives what a simulation takes of the processor, also as a multiple of a dense factorisation,
-// 30 by 30 by gonum, taken in turn with it: a busy machine slows both.
+// BenchmarkHour simulates an hour and a day of bench30 and of the smallest camper, with the speed layers one by one, with
+// leaps and every cycle by its steps. Beside the clock it gives what a simulation takes of the processor, also as a multiple
+// of a dense factorisation, 30 by 30 by gonum, taken in turn with it: a busy machine slows both.
 func BenchmarkHour(b *testing.B) {
 	for _, span := range []time.Duration{time.Hour, 24 * time.Hour} {
 		for _, layers := range []struct {
@@ -54,24 +54,27 @@ func BenchmarkHour(b *testing.B) {
 				name    string
 				without sim.Layers
 			}{{"off", sim.Leaping}, {"on", 0}} {
-				b.Run(fmt.Sprintf("rig=bench30/span=%gh/layers=%s/leap=%s", span.Hours(), layers.name, leap.name), func(b *testing.B) {
-					benchmarkSpan(b, span, layers.without|leap.without)
-				})
+				for _, rig := range []string{"bench30", "camper"} {
+					b.Run(fmt.Sprintf("rig=%s/span=%gh/layers=%s/leap=%s", rig, span.Hours(), layers.name, leap.name), func(b *testing.B) {
+						benchmarkSpan(b, rig, span, layers.without|leap.without)
+					})
+				}
 			}
 		}
 	}
 }
 
-func benchmarkSpan(b *testing.B, span time.Duration, without sim.Layers) {
-	m, faults, opts := bench30(b)
-	opts.Until, opts.Without = span, without
+func benchmarkSpan(b *testing.B, rig string, span time.Duration, without sim.Layers) {
+	sc := readScenario(b, rig)
+	m, lineup, faults, opts := sc.model(b)
+	opts.Until, opts.Without, opts.Samples, opts.MaxSteps = span, without, nil, 0
 	var rec *sim.Record
 	var simulating, factoring time.Duration
 	b.ReportAllocs()
 	for b.Loop() {
 		began := cputime.Used()
 		var err error
-		if rec, err = m.Simulate(context.Background(), nil, faults, opts); err != nil {
+		if rec, err = m.Simulate(context.Background(), lineup, faults, opts); err != nil {
 			b.Fatal(err)
 		}
 		simulating += cputime.Used() - began

@@ -77,6 +77,14 @@ type referenceRecord struct {
 	} `json:"ledger"`
 }
 
+func readScenario(t testing.TB, name string) *scenario {
+	text, err := os.ReadFile("../testdata/reference/" + name + ".scenario.toml")
+	require.NoError(t, err)
+	var sc scenario
+	require.NoError(t, toml.Unmarshal(text, &sc))
+	return &sc
+}
+
 func secs(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
 
 // setting reads "on", "shut", "open 0.3".
@@ -148,10 +156,7 @@ func TestReferenceRecords(t *testing.T) {
 			text, err := os.ReadFile(file)
 			require.NoError(t, err)
 			require.NoError(t, json.Unmarshal(text, &want))
-			var sc scenario
-			text, err = os.ReadFile(strings.TrimSuffix(file, ".record.json") + ".scenario.toml")
-			require.NoError(t, err)
-			require.NoError(t, toml.Unmarshal(text, &sc))
+			sc := readScenario(t, name)
 			m, lineup, faults, opts := sc.model(t)
 			rec, err := m.Simulate(context.Background(), lineup, faults, opts)
 			require.NoError(t, err)
