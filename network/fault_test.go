@@ -128,6 +128,11 @@ func TestCheckFaults(t *testing.T) {
 		{network.Seep{Part: "inlet check", Pair: [2]string{"a", "b"}, Seep: drip}, `check "inlet check": it has no port pair a-b; leave the ports out`},
 		{network.Seep{Part: "cold", Seep: hydraulics.Seep{Ref: 1, Exp: 9}}, `joint "cold": the exponent 9 of its seep is out of range; 0.5 is an orifice, 1 a film, 1.5 a crack`},
 		{network.Seep{Part: "cold", Seep: hydraulics.Seep{Ref: unit.Flow(math.NaN())}}, `joint "cold": its seep is no flow of zero or more at a pressure above zero; write it as 55 mL/min at 45 psi`},
+		{network.LostCharge{Part: "acumulator"}, `fault of "acumulator": the rig has no such part (did you mean "accumulator"?); name a part of the rig`},
+		{network.DriftedSwitch{Part: "accumulator"}, `accumulator "accumulator": it cannot have a drifted switch; name a pump`},
+		{network.SlowPump{Part: "accumulator", Speed: 1}, `accumulator "accumulator": it cannot have a wrong speed; name a pump`},
+		{network.DriftedSwitch{Part: "front", CutOut: 20 * unit.PSI}, `pump "front": drifted, its cut-in 30 psi is not between zero and its cut-out 20 psi; tell both settings as they are now`},
+		{network.TrappedAir{Joint: "cold", Volume: -1e-3}, `joint "cold": its air of -4.227 cups cannot be; write zero or more`},
 		{network.LostCharge{Part: "front"}, `pump "front": it cannot have a lost charge; name an accumulator`},
 		{network.LostCharge{Part: "accumulator", Precharge: -1}, `accumulator "accumulator": its charge of -0.000145 psi cannot be; write zero for a charge that is all lost`},
 		{network.DriftedSwitch{Part: "front", CutIn: 50 * unit.PSI}, `pump "front": drifted, its cut-in 50 psi is not between zero and its cut-out 45 psi; tell both settings as they are now`},
@@ -152,6 +157,12 @@ func TestRigReadsFaults(t *testing.T) {
 	f, err = rig.Fault("Water Pump: 70 % speed")
 	require.NoError(t, err)
 	assert.Equal(t, network.SlowPump{Part: "pump", Speed: 0.7}, f)
+	f, err = rig.Fault("Accumulator: precharge 5 psi")
+	require.NoError(t, err)
+	assert.Equal(t, "accumulator", f.Faulty())
+	f, err = rig.Fault("PUMP: starts at 20 psi")
+	require.NoError(t, err)
+	assert.Equal(t, network.DriftedSwitch{Part: "pump", CutIn: 20 * unit.PSI}, f)
 	f, err = rig.Fault("tee: air 200 mL")
 	require.NoError(t, err)
 	assert.Equal(t, "tee", f.Faulty())

@@ -223,6 +223,23 @@ func TestSections(t *testing.T) {
 	assert.Equal(t, len(rig.Joints()), joints, "every joint is in one section")
 }
 
+// A section knows every kind of gas in it and every pump that fills it.
+func TestSectionsHoldGasAndPumps(t *testing.T) {
+	rig := build(base(
+		network.Filter{Name: "filter", From: "line", To: "filtered", Air: 20 * unit.Millilitre},
+		network.AirPocket{Name: "riser", At: "filtered"},
+		network.Heater{Name: "heater", At: "filtered", Air: unit.Litre},
+		network.ReliefValve{Name: "relief valve", At: "filtered"},
+		network.Drain{Name: "drain", At: "filtered"},
+		network.HandPump{Name: "foot pump", From: "out", To: "line"},
+	)...)
+	list := rig.Sections(nil)
+	i := slices.IndexFunc(list, func(s network.Section) bool { return slices.Contains(s.Joints, "filtered") })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Equal(t, []string{"filter", "heater", "riser"}, list[i].Gas)
+	assert.Contains(t, list[i].Pumps, "foot pump")
+}
+
 func TestCutOff(t *testing.T) {
 	rig := coach()
 	cut, err := rig.CutOff("heater shutoff", "hot shutoff")

@@ -78,6 +78,56 @@ func TestDrawKeepsPhysics(t *testing.T) {
 	assert.Less(t, refused, drawn/2)
 }
 
+// The parts alone are those of the drawn rig, and what holds a pressure by its
+// speed keeps its start below that pressure whatever is drawn.
+func TestDrawParts(t *testing.T) {
+	rig, err := network.New("variable speed",
+		network.Tank{Name: "tank", Ports: []string{"out"}},
+		network.Pump{Name: "pump", From: "out", To: "pump", Hold: &network.HeldPressure{}, Bypass: network.Bypass{Opens: 60 * unit.PSI}},
+		network.AirPocket{Name: "riser", At: "pump"},
+		network.Fixture{Name: "tap", At: "pump"})
+	require.NoError(t, err)
+	u := tolerance.Unknowns(rig)
+	rapid.Check(t, func(t *rapid.T) {
+		z := rapid.SliceOfN(rapid.Float64Range(-3, 3), len(u), len(u)).Draw(t, "z")
+		parts, err := tolerance.DrawParts(rig, u, z)
+		require.NoError(t, err)
+		if whole, err := tolerance.Draw(rig, u, z); err == nil {
+			assert.Equal(t, whole.Parts(), parts)
+		}
+		for _, p := range parts {
+			switch p := p.(type) {
+			case network.Pump:
+				assert.LessOrEqual(t, p.Hold.Start, p.Hold.Set-4.999*unit.PSI)
+				assert.LessOrEqual(t, p.Hold.LeastSpeed, 1.0)
+				assert.Greater(t, p.Bypass.Full, p.Bypass.Opens)
+			case network.AirPocket:
+				assert.True(t, p.Exponent >= 1 && p.Exponent <= 1.4, p)
+			}
+		}
+	})
+	_, err = tolerance.DrawParts(rig, u, nil)
+	assert.ErrorContains(t, err, "0 scores")
+}
+
+// A joint may have a part's name: its elevation is the joint's.
+func TestDraftTellsJointFromPart(t *testing.T) {
+	rig, err := network.New("one name", network.Joint{Name: "pump", Z: 1},
+		network.Tank{Name: "tank", Ports: []string{"out"}}, network.Pump{Name: "pump", From: "out", To: "pump"},
+		network.Fixture{Name: "tap", At: "pump"})
+	require.NoError(t, err)
+	d := tolerance.NewDraft(rig)
+	require.NoError(t, d.Set("pump", "z", 2))
+	require.NoError(t, d.Set("pump", "cut_in", 2e5))
+	assert.ErrorContains(t, d.Set("pump", "colour", 1), `"pump" has no number "colour"`)
+	got, err := d.Rig()
+	require.NoError(t, err)
+	j, _ := got.Joint("pump")
+	p, _ := got.Part("pump")
+	assert.Equal(t, unit.Length(2), j.Z)
+	assert.Equal(t, unit.Pressure(2e5), p.(network.Pump).CutIn)
+}
+
 func TestDrawRefusals(t *testing.T) {
 	rig := read(t, "camper")
 	_, err := tolerance.Draw(rig, tolerance.Unknowns(rig), nil)
