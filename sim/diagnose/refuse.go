@@ -25,6 +25,7 @@ type standing struct {
 	// run and beat are the run and the time from start to start that are predicted,
 	// s; zero: none.
 	run, beat float64
+	inlet     unit.Pressure      // the highest that is predicted at a pump's inlet on the hose
 	drawn     float64            // water that a test is predicted to take out of the tank, m³
 	holds     map[string]float64 // water in each tank, m³
 }
@@ -127,6 +128,9 @@ func refuse(v, base *view, st standing) []Refusal {
 				add(OverRating, "The hose would hold the lines above the %s at which “%s” stops.", unit.US.Format(out, 2), q.Name)
 			}
 		}
+	}
+	if st.inlet > mostInlet {
+		add(OverRating, "%s would come to stand at a pump's inlet, which bears %s.", unit.US.Format(st.inlet, 2), unit.US.Format(mostInlet, 2))
 	}
 	switch {
 	case st.run > mostRun:

@@ -17,12 +17,28 @@ const (
 )
 
 // rehearse simulates a lineup before it is advised, with each of what leads, and
-// notes the longest run and the shortest beat of any pump. The closed forms of a
+// notes the longest run and the shortest beat of any pump, and on the hose the
+// highest pressure at a pump's inlet: what leaks back through its head stays there
+// where the suction is shut. The closed forms of a
 // forecast know one pump, and nothing of what stands open as the rig was found.
 func (s *Session) rehearse(v int, st *standing) []func() error {
 	view := s.rigs[0].views[v]
-	if !view.runs {
+	hose := false
+	var inlets []string
+	for _, p := range s.c.Rig.Parts() {
+		switch p := p.(type) {
+		case network.Hookup:
+			hose = hose || view.lineup.Of(p) == network.On()
+		case network.Pump:
+			inlets = append(inlets, p.From)
+		}
+	}
+	if !view.runs && !hose {
 		return nil
+	}
+	until := rehearsedFor
+	if !view.runs {
+		until = 4 * time.Hour // nothing cycles, and a level is watched for as long
 	}
 	with := []network.Faults{}
 	for i := range s.list {
@@ -39,7 +55,7 @@ func (s *Session) rehearse(v int, st *standing) []func() error {
 	for _, faults := range with {
 		work = append(work, func() error {
 			opts := s.opts.Sim
-			opts.Until, opts.Samples, opts.MaxSteps = rehearsedFor, []time.Duration{rehearsedFor}, rehearsedSteps
+			opts.Until, opts.Samples, opts.MaxSteps = until, []time.Duration{until}, rehearsedSteps
 			run, err := s.rigs[0].model.Begin(view.lineup, faults, opts)
 			if err != nil {
 				return nil // it tells nothing
@@ -47,6 +63,11 @@ func (s *Session) rehearse(v int, st *standing) []func() error {
 			var follow func() error
 			follow = func() error {
 				done, err := run.Advance(stepsASlice)
+				for _, j := range inlets {
+					if p, ok := run.Pressure(j); ok && hose {
+						st.inlet = max(st.inlet, p)
+					}
+				}
 				if more := st.hear(run.Events(), run.Time(), run.Chatter() != nil); more && !done && err == nil {
 					s.then(follow)
 					return nil

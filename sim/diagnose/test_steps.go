@@ -106,6 +106,10 @@ func bool01(b bool) float64 {
 	return 0
 }
 
+// suctionShut is how long the suction may be shut on the hose, s: common practice,
+// no source.
+const suctionShut = 600.0
+
 // levelTests watch a tank on the hose with the pump off: 4 sd of a difference of
 // two readings of its level.
 func (s *Session) levelTests(v int, handles, covers []string, turn float64) []step {
@@ -125,6 +129,11 @@ func (s *Session) levelTests(v int, handles, covers []string, turn float64) []st
 	watch := math.Ceil(least/size/300) * 300
 	if watch > 4*3600 {
 		return nil
+	}
+	for _, p := range s.c.Rig.Parts() {
+		if q, ok := p.(network.Pump); ok && watch > suctionShut && !view.reachesTank(q.From) {
+			return nil
+		}
 	}
 	st := step{covers: covers}
 	st.Do, st.For, st.Lineup, st.Watch = DoTest, ALevel, view.lineup, seconds(watch)

@@ -56,7 +56,7 @@ func TestNothingRefusedIsProposed(t *testing.T) {
 			for _, step := range b.Next {
 				if step.Do == diagnose.DoTest {
 					tests++
-					assert.Empty(t, danger.of(step.Lineup), "proposed: %s (%s)", step.Words, step.Lineup)
+					assert.Empty(t, danger.of(step.Lineup, step.Watch), "proposed: %s (%s)", step.Words, step.Lineup)
 				}
 				assert.Empty(t, missing(c, step), "%s: %q carries %q", step.Do, step.Words, step.Cautions)
 			}
@@ -317,8 +317,8 @@ func reach(ways map[string][]string, from ...string) map[string]bool {
 	return seen
 }
 
-// of is everything that speaks against a lineup.
-func (d *danger) of(l network.Lineup) []string {
+// of is everything that speaks against a lineup that is watched for so long.
+func (d *danger) of(l network.Lineup, watch time.Duration) []string {
 	var list []string
 	add := func(format string, args ...any) { list = append(list, fmt.Sprintf(format, args...)) }
 	now, before := ways(d.c.Rig.Parts(), l), ways(d.c.Rig.Parts(), d.base)
@@ -356,7 +356,7 @@ func (d *danger) of(l network.Lineup) []string {
 			}
 		}
 	}
-	return append(list, d.predicted(l, hose)...)
+	return append(list, d.predicted(l, hose, max(watch+2*time.Minute, 5*time.Minute))...)
 }
 
 // fed says whether a joint gets water, from a tank that is not empty or the hose.
@@ -419,7 +419,7 @@ const (
 )
 
 // predicted is what simulation finds against a lineup, with what leads leaking.
-func (d *danger) predicted(l network.Lineup, hose bool) []string {
+func (d *danger) predicted(l network.Lineup, hose bool, until time.Duration) []string {
 	most, inlets := 0.0, map[string]bool{}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, j := range d.c.Rig.Joints() {
@@ -438,7 +438,7 @@ func (d *danger) predicted(l network.Lineup, hose bool) []string {
 	var list []string
 	for _, faults := range d.leaders {
 		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
-		rec, err := d.model.Simulate(ctx, l, faults, sim.Options{Until: 20 * time.Minute, Samples: every(20*time.Minute, 60)})
+		rec, err := d.model.Simulate(ctx, l, faults, sim.Options{Until: until, Samples: every(until, 60)})
 		cancel()
 		if err != nil {
 			continue // it is not predicted
@@ -536,6 +536,7 @@ func anyCase(t *testing.T, seed uint64) diagnose.Case {
 		c.Rig = r.Rig
 	}
 	yes := func(p float64) bool { return g.Float64() < p }
+	c.Rig = hosed(t, c.Rig, g)
 	span := func(lo, hi float64) time.Duration {
 		return time.Duration(lo * math.Pow(hi/lo, g.Float64()) * float64(time.Second)).Round(10 * time.Millisecond)
 	}
@@ -597,4 +598,35 @@ func anyCase(t *testing.T, seed uint64) diagnose.Case {
 		c.Readings = append(c.Readings, r)
 	}
 	return c
+}
+
+// hosed is a rig whose regulators may be set too high, and which may have a hose on
+// its pump's suction.
+func hosed(t *testing.T, rig *network.Rig, g *rand.Rand) *network.Rig {
+	high, suction := g.Float64() < 0.3, g.Float64() < 0.2
+	var items []network.Item
+	for _, j := range rig.Joints() {
+		items = append(items, j)
+	}
+	for _, p := range rig.Parts() {
+		if r, ok := p.(network.Regulator); ok && high {
+			r.Set = unit.Pressure(25+50*g.Float64()) * unit.PSI
+			p = r
+		}
+		if h, ok := p.(network.Hookup); ok && high {
+			h.Static = 90 * unit.PSI
+			p = h
+		}
+		if p, ok := p.(network.Pump); ok && suction {
+			suction = false
+			items = append(items,
+				network.Hookup{Name: "second hose", At: "second inlet", Static: 60 * unit.PSI},
+				network.Regulator{Name: "second regulator", From: "second inlet", To: "second regulated", Set: unit.Pressure(15+30*g.Float64()) * unit.PSI, Droop: 5 * unit.PSI},
+				network.Check{Name: "second inlet check", From: "second regulated", To: p.From})
+		}
+		items = append(items, p)
+	}
+	hosed, err := network.New(rig.Name(), items...)
+	require.NoError(t, err)
+	return hosed
 }
