@@ -131,16 +131,25 @@ func (s *scribe) tubed(b frame.Box, each float64, of frame.Box) float64 {
 	if p := h.pane; meets(p, b) && !meets(p.Inset(8), b) {
 		cost += 8
 	}
-	for k, c := range h.rim { // the wall, also where it leans
-		if a := h.rim[(k+len(h.rim)-1)%len(h.rim)]; meets(frame.Box{X0: min(a.X, c.X) - h.wall, X1: max(a.X, c.X) + h.wall, Y0: min(a.Y, c.Y) - h.wall, Y1: max(a.Y, c.Y) + h.wall}, b) {
-			if of.X1 < h.left || of.X0 > h.right { // the name of what stands outside may break the wall
-				cost += 2
-				continue
-			}
-			cost += 20 + each
-		}
+	switch {
+	case !s.walled(b):
+	case of.X1 < h.left || of.X0 > h.right: // the name of what stands outside may break the wall
+		cost += 8
+	default:
+		cost += 20 + each
 	}
 	return cost
+}
+
+// walled reports whether a box meets the wall, also where it leans.
+func (s *scribe) walled(b frame.Box) bool {
+	h := &s.pic.hull
+	for k, c := range h.rim {
+		if a := h.rim[(k+len(h.rim)-1)%len(h.rim)]; meets(frame.Box{X0: min(a.X, c.X) - h.wall, X1: max(a.X, c.X) + h.wall, Y0: min(a.Y, c.Y) - h.wall, Y1: max(a.Y, c.Y) + h.wall}, b) {
+			return true
+		}
+	}
+	return false
 }
 
 // tubes counts the tubes that lie in a box.

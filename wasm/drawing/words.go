@@ -32,7 +32,8 @@ type words struct {
 type label struct {
 	text   chart.Label
 	leader []chart.Point
-	over   bool // it lies over a tube, whose water would cover it
+	over   bool      // it lies over a tube, whose water would cover it
+	tag    frame.Box // it breaks the wall: paper behind it
 }
 
 // A slot is room for a number.
@@ -120,6 +121,9 @@ func (w *words) draw(d *chart.Drawing) {
 		}
 	}
 	for i := range w.names {
+		if b := w.names[i].tag; b != (frame.Box{}) {
+			d.Add(chart.Shape{Points: []chart.Point{{X: b.X0, Y: b.Y0}, {X: b.X1, Y: b.Y0}, {X: b.X1, Y: b.Y1}, {X: b.X0, Y: b.Y1}}, Closed: true, Fill: chart.Paper})
+		}
 		if !w.names[i].over {
 			d.Add(w.names[i].text)
 		}
@@ -294,7 +298,11 @@ func (s *scribe) titles(p *Plan, v View) {
 		if lab.leader = s.leader(at, side, wide, n.beside); lab.leader != nil {
 			s.led = append(s.led, lab.leader)
 		}
-		lab.over = s.tubes(s.box(at, side, wide)) > 0
+		b := s.box(at, side, wide)
+		lab.over = s.tubes(b) > 0
+		if s.walled(b) {
+			lab.tag = frame.Box{X0: b.X0 - 2, X1: b.X1 + 2, Y0: b.Y0, Y1: b.Y1 + 1}
+		}
 		pic.words.names = append(pic.words.names, lab)
 	}
 	slices.SortStableFunc(pic.words.names, func(a, b label) int { return cmp.Compare(a.text.At.X, b.text.At.X) })

@@ -295,6 +295,7 @@ function begin() {
 	if (location.search) send({ do: "page.link", arg: location.search });
 	for (const event of presses()) pipe.send(event);
 	if (location.hash === "#probe") pipe.send({ do: "page.probe" });
+	pipe.send({ do: "page.begun" });
 
 	// Words do not wait for the program: the note that was open is shown at once, or
 	// the first of all. What is pressed meanwhile is sent when the program has come.

@@ -7,13 +7,25 @@
 	const response = fetch(document.currentScript.dataset.program).then((answer) => {
 		if (!answer.ok) throw new Error(`the program did not come: ${answer.status}`);
 		if (navigator.serviceWorker?.controller) return answer;
-		const reader = answer.body.getReader();
+		// In large pieces, where the browser can: each takes from compiling.
+		const piece = 1 << 19;
+		const { read } = ((body) => {
+			try {
+				const reader = body.getReader({ mode: "byob" });
+				return { read: () => reader.read(new Uint8Array(piece), { min: piece }) };
+			} catch {
+				const reader = body.getReader();
+				return { read: () => reader.read() };
+			}
+		})(answer.body);
 		const counted = new ReadableStream({
 			async pull(to) {
-				const { done, value } = await reader.read();
-				if (done) return to.close();
-				coming.bytes += value.length;
-				return to.enqueue(value);
+				const { done, value } = await read();
+				if (value?.length) {
+					coming.bytes += value.length;
+					to.enqueue(value);
+				}
+				if (done) to.close();
 			},
 		});
 		return new Response(counted, { headers: answer.headers });

@@ -33,6 +33,9 @@ const (
 	settled = 30
 )
 
+// begun is the last line that the page sends before it starts the program.
+const begun = `{"do":"page.begun"}`
+
 // longest is the longest line the page may send, bytes: what it kept of four
 // chapters is one.
 const longest = 16 << 20
@@ -49,6 +52,14 @@ func Run(chapters ...desk.Chapter) error {
 	}()
 	ebiten.SetScreenClearedEveryFrame(false)
 	w := &window{desk: desk.New(files{}, chapters...), lines: lines}
+	// What the page has said before it started the program comes before the first
+	// frame, so that there is none with nothing in it.
+	for line := range lines {
+		if line == begun {
+			break
+		}
+		w.line(line)
+	}
 	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
 }
 
@@ -89,12 +100,7 @@ func (w *window) Update() error {
 				w.heard = true
 				w.tell(began)
 			}
-			if w.probe.asked(line) {
-				continue
-			}
-			if err := w.desk.Line(line); err != nil {
-				fmt.Println(err)
-			}
+			w.line(line)
 		default:
 			more = false
 		}
@@ -116,6 +122,16 @@ func (w *window) Update() error {
 	}
 	w.probe.updated(time.Since(began))
 	return nil
+}
+
+// line takes one line from the page.
+func (w *window) line(line string) {
+	if w.probe.asked(line) {
+		return
+	}
+	if err := w.desk.Line(line); err != nil {
+		fmt.Println(err)
+	}
 }
 
 // tell sends the page what is new.
