@@ -99,21 +99,27 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, build bui
 	return done
 }
 
-// serve answers until the context ends. The times keep a caller that hangs from
+// serverOf is a server of files alone. The times keep a caller that hangs from
 // holding a connection for ever; the program takes a slow phone a few minutes.
+func serverOf(h http.Handler) *http.Server {
+	return &http.Server{
+		Handler:                      h,
+		ReadHeaderTimeout:            5 * time.Second,
+		ReadTimeout:                  10 * time.Second,
+		WriteTimeout:                 5 * time.Minute,
+		IdleTimeout:                  time.Minute,
+		MaxHeaderBytes:               1 << 14,
+		DisableGeneralOptionsHandler: true, // "OPTIONS *" is no file either
+	}
+}
+
+// serve answers until the context ends.
 func serve(ctx context.Context, addr string, h http.Handler, ready func(address string)) error {
 	l, err := net.Listen("tcp", addr)
 	if err != nil {
 		return fmt.Errorf("serve: %w; choose another with -addr", err)
 	}
-	server := &http.Server{
-		Handler:           h,
-		ReadHeaderTimeout: 5 * time.Second,
-		ReadTimeout:       10 * time.Second,
-		WriteTimeout:      5 * time.Minute,
-		IdleTimeout:       time.Minute,
-		MaxHeaderBytes:    1 << 14,
-	}
+	server := serverOf(h)
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(l) }()
 	ready("http://" + l.Addr().String() + "/")
