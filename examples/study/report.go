@@ -138,32 +138,43 @@ func readRows(pattern string) ([]row, error) {
 		if err != nil {
 			return nil, err
 		}
-		all, err := csv.NewReader(f).ReadAll()
+		rows, err := parseRows(name, f)
 		_ = f.Close()
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
+			return nil, err
 		}
-		for k, fields := range all {
-			if k == 0 {
-				continue
-			}
-			if len(fields) != len(columns) {
-				return nil, fmt.Errorf("%s:%d: %d columns, want %d; was it written by this study?", name, k+1, len(fields), len(columns))
-			}
-			r := row{Kind: fields[1], Cause: fields[2], Places: fields[3]}
-			if r.Case, err = strconv.Atoi(fields[0]); err != nil {
-				return nil, fmt.Errorf("%s:%d: %w", name, k+1, err)
-			}
-			for i, x := range r.floats() {
-				if *x, err = strconv.ParseFloat(fields[4+i], 64); err != nil {
-					return nil, fmt.Errorf("%s:%d: %w", name, k+1, err)
-				}
-			}
-			list = append(list, r)
-		}
+		list = append(list, rows...)
 	}
 	slices.SortFunc(list, func(a, b row) int { return a.Case - b.Case })
 	return slices.CompactFunc(list, func(a, b row) bool { return a.Case == b.Case }), nil
+}
+
+// parseRows reads one file of rows.
+func parseRows(name string, f io.Reader) ([]row, error) {
+	all, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	var list []row
+	for k, fields := range all {
+		if k == 0 {
+			continue
+		}
+		if len(fields) != len(columns) {
+			return nil, fmt.Errorf("%s:%d: %d columns, want %d; was it written by this study?", name, k+1, len(fields), len(columns))
+		}
+		r := row{Kind: fields[1], Cause: fields[2], Places: fields[3]}
+		if r.Case, err = strconv.Atoi(fields[0]); err != nil {
+			return nil, fmt.Errorf("%s:%d: %w", name, k+1, err)
+		}
+		for i, x := range r.floats() {
+			if *x, err = strconv.ParseFloat(fields[4+i], 64); err != nil || math.IsNaN(*x) || math.IsInf(*x, 0) {
+				return nil, fmt.Errorf("%s:%d: %s is %q, which is no number", name, k+1, columns[4+i], fields[4+i])
+			}
+		}
+		list = append(list, r)
+	}
+	return list, nil
 }
 
 func mean(list []row, of func(r *row) float64) float64 {

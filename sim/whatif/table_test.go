@@ -2,6 +2,7 @@ package whatif_test
 
 import (
 	"bytes"
+	"context"
 	"strings"
 	"testing"
 
@@ -95,4 +96,24 @@ func TestParseShard(t *testing.T) {
 		_, err := whatif.ParseShard(bad)
 		assert.ErrorContains(t, err, "3/16", bad)
 	}
+}
+
+// FuzzParseShard: what is read as a shard can be worked on, and is written as it was read.
+func FuzzParseShard(f *testing.F) {
+	for _, text := range []string{"3/16", "0/1", "1/1", "-1/2", "9223372036854775807/9223372036854775807", " 1/2 ", "1/2/3", "/", "+1/+2"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := whatif.ParseShard(text)
+		if err != nil {
+			return
+		}
+		if s.Index < 0 || s.Index >= s.Count {
+			t.Fatalf("%q is %d of %d", text, s.Index, s.Count)
+		}
+		calls := 0
+		if err := (whatif.Batch{Shard: s, Cores: 1}).Each(context.Background(), 5, func(int) error { calls++; return nil }); err != nil || calls > 5 {
+			t.Fatalf("%q does %d of 5: %v", text, calls, err)
+		}
+	})
 }
