@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"slices"
 
 	"quietpump/hydraulics/unit"
 	"quietpump/network"
@@ -89,7 +90,7 @@ func refuse(v, base *view, st standing) []Refusal {
 			continue
 		}
 		switch {
-		case !v.vents(i) && base.vents(was) && !st.settled:
+		case !st.settled && !v.vents(h.At) && base.vents(h.At):
 			add(HeaterShutIn, "Never shut “%s” in: hot water has nowhere to expand but its relief valve. Only when it is off on gas and electric, cold, and pressure let out through a hot tap.", h.Name)
 		case !v.water[i] && base.water[was] && !st.settled:
 			add(DryElement, "Never cut “%s” off from its water while it may be heating: off on gas and electric first, and not on again until water runs from a hot tap.", h.Name)
@@ -141,26 +142,87 @@ func refuse(v, base *view, st standing) []Refusal {
 	return list
 }
 
-// vents says whether water of a section has where to expand: a tap, gas, or a
-// section that is open to them.
-func (v *view) vents(i int) bool {
-	for _, p := range v.rig.Parts() {
+// vents says whether water that grows at a joint has where to go: a tap, gas, a
+// tank or a pump's outlet, through whatever passes water on.
+func (v *view) vents(joint string) bool {
+	at := v.reaches(joint)
+	return slices.ContainsFunc(v.rig.Parts(), func(p network.Part) bool {
 		switch p := p.(type) {
 		case network.Fixture:
-			if v.section(p.At) == i {
-				return true
-			}
+			return at[p.At]
 		case network.Accumulator:
-			if v.section(p.At) == i {
-				return true
-			}
+			return at[p.At]
+		case network.AirPocket:
+			return at[p.At]
+		case network.Tank:
+			return slices.ContainsFunc(p.Ports, func(j string) bool { return at[j] })
 		case network.Pump:
-			if v.section(p.To) == i {
-				return true
+			return at[p.To]
+		}
+		return false
+	})
+}
+
+// onward calls f for each way in which water can go from a joint to the next at
+// once, as the valves stand; with what a regulator lets by at most, zero where it
+// is all.
+func (v *view) onward(f func(from, to string, most unit.Pressure)) {
+	both := func(a, b string) { f(a, b, 0); f(b, a, 0) }
+	for _, p := range v.rig.Parts() {
+		set := v.lineup.Of(p)
+		switch p := p.(type) {
+		case network.Tube:
+			both(p.From, p.To)
+		case network.Strainer:
+			both(p.From, p.To)
+		case network.Filter:
+			both(p.From, p.To)
+		case network.Shutoff:
+			if set.Opening() > 0 {
+				both(p.From, p.To)
+			}
+		case network.Selector:
+			for _, pos := range p.Positions {
+				if pos.Name == set.Word() {
+					for _, j := range pos.Joins {
+						both(j[0], j[1])
+					}
+				}
+			}
+		case network.Mixer:
+			if set.Word() == "hot" || set.Opening() > 0 {
+				both(p.Hot, p.Spout)
+			}
+			if set.Word() == "cold" || set.Opening() > 0 {
+				both(p.Cold, p.Spout)
+			}
+		case network.Check:
+			f(p.From, p.To, 0)
+		case network.Pump:
+			f(p.From, p.To, 0)
+		case network.HandPump:
+			f(p.From, p.To, 0)
+		case network.Regulator:
+			f(p.From, p.To, p.Set)
+			if !p.Check {
+				f(p.To, p.From, 0)
 			}
 		}
 	}
-	return false
+}
+
+// reaches are the joints that water can go to from one.
+func (v *view) reaches(joint string) map[string]bool {
+	at := map[string]bool{joint: true}
+	for more := true; more; {
+		more = false
+		v.onward(func(from, to string, _ unit.Pressure) {
+			if at[from] && !at[to] {
+				at[to], more = true, true
+			}
+		})
+	}
+	return at
 }
 
 // bears says whether a part should not meet the hose's pressure unregulated.
@@ -176,60 +238,22 @@ func bears(p network.Part) bool {
 // what passes water on as the valves stand.
 func (v *view) brought() map[string]unit.Pressure {
 	at := map[string]unit.Pressure{}
-	changed := true
-	raise := func(joint string, to unit.Pressure) {
-		if to > at[joint] {
-			at[joint], changed = to, true
+	for _, p := range v.rig.Parts() {
+		if h, ok := p.(network.Hookup); ok && v.lineup.Of(p) == network.On() {
+			at[h.At] = max(at[h.At], h.Static)
 		}
 	}
-	both := func(a, b string) { raise(a, at[b]); raise(b, at[a]) }
-	for changed { // each round one part further; pressures are a few, and only rise
-		changed = false
-		for _, p := range v.rig.Parts() {
-			set := v.lineup.Of(p)
-			switch p := p.(type) {
-			case network.Hookup:
-				if set == network.On() {
-					raise(p.At, p.Static)
-				}
-			case network.Tube:
-				both(p.From, p.To)
-			case network.Strainer:
-				both(p.From, p.To)
-			case network.Filter:
-				both(p.From, p.To)
-			case network.Shutoff:
-				if set.Opening() > 0 {
-					both(p.From, p.To)
-				}
-			case network.Selector:
-				for _, pos := range p.Positions {
-					if pos.Name == set.Word() {
-						for _, j := range pos.Joins {
-							both(j[0], j[1])
-						}
-					}
-				}
-			case network.Mixer:
-				if set.Word() == "hot" || set.Opening() > 0 {
-					both(p.Hot, p.Spout)
-				}
-				if set.Word() == "cold" || set.Opening() > 0 {
-					both(p.Cold, p.Spout)
-				}
-			case network.Check:
-				raise(p.To, at[p.From])
-			case network.Pump:
-				raise(p.To, at[p.From])
-			case network.HandPump:
-				raise(p.To, at[p.From])
-			case network.Regulator:
-				raise(p.To, min(at[p.From], p.Set))
-				if !p.Check {
-					raise(p.From, at[p.To])
-				}
+	for more := true; more; { // pressures are a few, and only rise
+		more = false
+		v.onward(func(from, to string, most unit.Pressure) {
+			p := at[from]
+			if most > 0 {
+				p = min(p, most)
 			}
-		}
+			if p > at[to] {
+				at[to], more = p, true
+			}
+		})
 	}
 	return at
 }
