@@ -103,8 +103,8 @@ func (r *Record) open(l *leap, t float64) error {
 	if o := r.opened; o != nil && o.t[0] <= t && t <= o.Until {
 		return nil
 	}
-	w := r.model.works.Get().(*kernel.Work)
-	defer r.model.works.Put(w)
+	w := works.Get().(*kernel.Work)
+	defer works.Put(w)
 	w.Without = kernel.Following
 	r.stand(w, l.step)
 	low := r.segmentOf(l.step).low

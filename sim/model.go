@@ -23,8 +23,11 @@ type Model struct {
 	tables  map[float64]*kernel.Table
 	last    asked    // what a run last began with …
 	lastLow *lowered // … and how it was lowered
-	works   sync.Pool
 }
+
+// works are workspaces at rest, of any model: one that is drawn and simulated once, as in
+// a study of a thousand rigs, brings none of its own.
+var works = sync.Pool{New: func() any { return kernel.NewWork() }}
 
 // Compile makes a rig ready. A rig from [network.New] always compiles.
 func Compile(rig *network.Rig) (*Model, error) {
@@ -36,7 +39,6 @@ func Compile(rig *network.Rig) (*Model, error) {
 		partAt: map[string]int32{}, jointAt: map[string]int32{},
 		tables: map[float64]*kernel.Table{},
 	}
-	m.works.New = func() any { return kernel.NewWork() }
 	for i, p := range m.parts {
 		m.partAt[p.ID()] = int32(i)
 	}

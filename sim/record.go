@@ -112,8 +112,8 @@ func (r *Record) At(at time.Duration) (Sample, error) {
 		}
 		return r.opened.At(at)
 	}
-	w := r.model.works.Get().(*kernel.Work)
-	defer r.model.works.Put(w)
+	w := works.Get().(*kernel.Work)
+	defer works.Put(w)
 	r.stand(w, k)
 	if err := w.Peek(t - r.t[k]); err != nil {
 		return Sample{}, fmt.Errorf("sim: looking at %v: %w", at, err)

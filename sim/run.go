@@ -89,7 +89,7 @@ func (m *Model) prepare(lineup network.Lineup, faults network.Faults, opts Optio
 	r.until = opts.Until.Seconds()
 	r.schedule()
 	r.low = m.begun(r)
-	r.work = m.works.Get().(*kernel.Work)
+	r.work = works.Get().(*kernel.Work)
 	tol := kernel.Default
 	if opts.Tolerance == Fine {
 		tol = kernel.Fine
@@ -106,7 +106,7 @@ func (m *Model) prepare(lineup network.Lineup, faults network.Faults, opts Optio
 func (r *Run) Close() {
 	if r.work != nil {
 		r.finish()
-		r.model.works.Put(r.work)
+		works.Put(r.work)
 		r.work = nil
 	}
 }

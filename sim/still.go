@@ -57,8 +57,8 @@ func (m *Model) Steady(lineup network.Lineup, faults network.Faults, opts Option
 	for i := range low.sys.Stores {
 		low.sys.Stores[i].Pour = kernel.Pour{} // levels are held, so a pump at a dry outlet passes nothing on
 	}
-	w := m.works.Get().(*kernel.Work)
-	defer m.works.Put(w)
+	w := works.Get().(*kernel.Work)
+	defer works.Put(w)
 	tol := kernel.Default
 	if opts.Tolerance == Fine {
 		tol = kernel.Fine
