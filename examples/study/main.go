@@ -28,9 +28,6 @@ import (
 	"os"
 	"os/signal"
 
-	"github.com/schollz/progressbar/v3"
-	"golang.org/x/term"
-
 	"quietpump/examples/internal/ask"
 	"quietpump/sim/diagnose"
 )
@@ -79,11 +76,8 @@ func run(args []string, out, errs io.Writer) int {
 
 // play plays the cases of a shard.
 func play(ctx context.Context, n int, seed uint64, looks bool, index, count int, errs io.Writer) ([]row, error) {
-	step := func() {}
-	if f, ok := errs.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
-		bar := progressbar.NewOptions((n-index+count-1)/count, progressbar.OptionSetWriter(errs), progressbar.OptionShowCount(), progressbar.OptionSetPredictTime(true), progressbar.OptionClearOnFinish())
-		step = func() { _ = bar.Add(1) }
-	}
+	bar := ask.NewBar(errs, "cases")
+	defer bar.Clear()
 	var list []row
 	for i := index; i < n; i += count {
 		r, err := playCase(ctx, seed, i, looks)
@@ -91,7 +85,7 @@ func play(ctx context.Context, n int, seed uint64, looks bool, index, count int,
 			return list, fmt.Errorf("case %d of seed %d: %w", i, seed, err)
 		}
 		list = append(list, r)
-		step()
+		bar.Show(len(list), (n-index+count-1)/count)
 	}
 	return list, nil
 }

@@ -98,15 +98,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	bar := newBar(stderr)
-	study.Progress = bar.show
+	bar := ask.NewBar(stderr, "rigs")
+	study.Progress = bar.Show
 	var table *whatif.Table
 	if len(axes) > 0 {
 		table, err = study.Sweep(ctx, axes...)
 	} else {
 		table, err = study.Ensemble(ctx, whatif.Draws{Count: o.count, Seed: o.seed})
 	}
-	bar.clear()
+	bar.Clear()
 	if err != nil {
 		return say(ask.Failed, err)
 	}
