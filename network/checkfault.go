@@ -86,7 +86,7 @@ func (f SlowPump) judge(r *Rig) (Problem, bool) {
 	if bad {
 		return problem, true
 	}
-	if !(f.Speed > 0 && f.Speed <= 10) {
+	if !(f.Speed >= leastSpeed && f.Speed <= 10) {
 		return against(p, "speed", fmt.Sprintf("%s %% of its speed cannot be", percent(f.Speed)), "write a share above zero, such as 70 %; a pump that is off belongs to the lineup")
 	}
 	return Problem{}, false

@@ -137,11 +137,42 @@ func (p Pump) judge(j *judge) {
 	}
 	if h := p.Hold; h != nil && h.LeastSpeed > 1 {
 		j.problems.add(p, "hold.least_speed", "least speed is above full speed", "write it as a fraction, such as 0.2")
+	} else if h != nil && h.LeastSpeed > 0 && h.LeastSpeed < leastSpeed {
+		j.problems.add(p, "hold.least_speed", "least speed is next to none", "write it as a fraction, such as 0.2")
+	}
+	if p.Voltage > 0 && p.Voltage < leastVoltage {
+		j.problems.add(p, "voltage", fmt.Sprintf("no motor runs at %s", fmt.Sprint(p.Voltage)), "write what is measured at the motor, such as 12 V")
 	}
 	if p.Bypass != (Bypass{}) && p.Bypass.Full <= p.Bypass.Opens {
 		j.problems.add(p, "bypass.full", fmt.Sprintf("its bypass is full at %s, not above the %s at which it opens", fmt.Sprint(p.Bypass.Full), fmt.Sprint(p.Bypass.Opens)), "swap them")
 	}
 	if err := p.Curve.Check(); err != nil {
 		j.problems.add(p, "curve", strings.ReplaceAll(err.Error(), "\n", ", "), "list its points from open flow to the rise at which it delivers nothing")
+	} else if what := crowded(p.Curve); what != "" {
+		j.problems.add(p, "curve", what, "leave out points that say nothing new, and see whether its units are right")
 	}
+}
+
+// What a pump cannot do less than: its curve, scaled by them, keeps its shape.
+const (
+	leastSpeed   = 0.001
+	leastVoltage = 0.1 * unit.Volt
+	leastFlow    = 1e-9 // m³/s, open
+	leastRise    = 1    // Pa, shut
+	apart        = 1e-6 // of the whole, between two points
+)
+
+// crowded says whether a curve's points are too near one another to draw a line
+// through, or all of it is next to nothing.
+func crowded(c hydraulics.PumpCurve) string {
+	open, shut := c[0].Flow, c[len(c)-1].Rise
+	if open < leastFlow || shut < leastRise {
+		return fmt.Sprintf("its curve, up to %s and %s, is next to nothing", fmt.Sprint(open), fmt.Sprint(shut))
+	}
+	for i := 1; i < len(c); i++ {
+		if c[i-1].Flow-c[i].Flow < apart*open || c[i].Rise-c[i-1].Rise < apart*shut {
+			return fmt.Sprintf("pump curve point %d is the one before it", i+1)
+		}
+	}
+	return ""
 }

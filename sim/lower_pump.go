@@ -113,7 +113,9 @@ func (b *builder) curve(p network.Pump) hydraulics.PumpCurve {
 		}
 	}
 	if by := p.Bypass; !by.Outside && by.Full > by.Opens {
-		c = c.WithBypass(by.Opens, by.Full)
+		if net := c.WithBypass(by.Opens, by.Full); net.Check() == nil { // else it opens where there is next to nothing to let by
+			c = net
+		}
 	}
 	return c
 }
