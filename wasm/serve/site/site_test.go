@@ -266,3 +266,32 @@ func TestWritingFailsBeforeThePageIsReplaced(t *testing.T) {
 		assert.Equal(t, f.Data, data, name)
 	}
 }
+
+// Nothing that the page is made of names another place or a way to send anything
+// there, and the worker answers for this place alone.
+func TestNothingAsksElsewhere(t *testing.T) {
+	s := built(t, "program")
+	looked := 0
+	for name, f := range s.Files {
+		switch filepath.Ext(name) {
+		case ".js", ".css", ".html", ".svg":
+		default:
+			continue
+		}
+		if strings.HasSuffix(name, "wasm_exec.js") {
+			continue
+		}
+		looked++
+		text := regexp.MustCompile(`(?m)^\s*//.*$`).ReplaceAllString(string(f.Data), "")
+		text = strings.ReplaceAll(text, "http://www.w3.org/2000/svg", "")
+		assert.NotRegexp(t, `(?i)\b(https?|wss?|ftp):/|[("'=\s]//[a-z0-9.-]+\.[a-z]`, text, "%s names another place", name)
+		assert.NotRegexp(t, `sendBeacon|XMLHttpRequest|WebSocket|EventSource|RTCPeerConnection|importScripts|document\.cookie|<form|@import|<base`, text, "%s", name)
+		for _, m := range regexp.MustCompile(`\bfetch\(([^)]*)`).FindAllStringSubmatch(text, -1) {
+			assert.NotContains(t, m[1], "method", "%s sends something: fetch(%s)", name, m[1])
+		}
+	}
+	assert.Greater(t, looked, 8)
+	for _, m := range site.Headers("") {
+		assert.NotRegexp(t, `report-(uri|to)`, m, "a report would leave the device")
+	}
+}
