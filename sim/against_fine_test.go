@@ -9,7 +9,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"quietpump/network"
 	"quietpump/sim"
 	"quietpump/sim/internal/rigs"
 )
@@ -46,12 +48,12 @@ func TestRandomRigsAgainstFine(t *testing.T) {
 			continue
 		}
 		compared++
-		if why := differs(rec, fine, func(e sim.Event) bool { return !ofRelief(e) }); why != "" {
+		if why, e := differs(rec, fine, func(e sim.Event) bool { return !ofRelief(e) }); why != "" {
 			off++
-			t.Logf("seed %d, %d joints: %s", seed, joints, why)
-		} else if why := differs(rec, fine, ofRelief); why != "" {
+			t.Logf("seed %d, %d joints: %s; %s", seed, joints, why, creep(t, m, fine, e))
+		} else if why, e := differs(rec, fine, ofRelief); why != "" {
 			reliefs++
-			t.Logf("seed %d, %d joints: %s", seed, joints, why)
+			t.Logf("seed %d, %d joints: %s; %s", seed, joints, why, creep(t, m, fine, e))
 		}
 	}
 	t.Logf("%d rigs with events compared, %d off, and %d in when a relief valve opened or shut", compared, off, reliefs)
@@ -61,8 +63,32 @@ func TestRandomRigsAgainstFine(t *testing.T) {
 
 func ofRelief(e sim.Event) bool { return e.What == sim.ReliefOpens || e.What == sim.ReliefShuts }
 
-// differs says where two records of one simulation first part, in some of their events.
-func differs(rec, fine *sim.Record, some func(sim.Event) bool) string {
+// creep says how fast the pressure that an event waited for was rising: what a millisecond
+// is worth of it.
+func creep(t *testing.T, m *sim.Model, rec *sim.Record, e sim.Event) string {
+	for _, p := range m.Rig().Parts() {
+		if p.ID() != e.Part || len(p.Joints()) == 0 {
+			continue
+		}
+		at := p.Joints()[0]
+		if pump, ok := p.(network.Pump); ok {
+			at = pump.Sense
+		}
+		const little = 0.01 // s
+		before, err := rec.At(secs(max(0, e.At-little)))
+		require.NoError(t, err)
+		now, err := rec.At(secs(max(0, e.At-1e-6)))
+		require.NoError(t, err)
+		a, _ := before.Pressure(at)
+		b, _ := now.Pressure(at)
+		return fmt.Sprintf("pressure there changes by %.2g Pa in a millisecond", math.Abs(float64(b-a))*1e-3/little)
+	}
+	return "no pressure is waited for"
+}
+
+// differs says where two records of one simulation first part, in some of their events, and
+// by which event of the second.
+func differs(rec, fine *sim.Record, some func(sim.Event) bool) (string, sim.Event) {
 	type kind struct {
 		part string
 		what sim.What
@@ -84,13 +110,14 @@ func differs(rec, fine *sim.Record, some func(sim.Event) bool) string {
 		}
 		k := kind{e.Part, e.What}
 		if len(a[k]) != len(b[k]) {
-			return fmt.Sprintf("%s %v %d times, %d when Fine", k.part, k.what, len(a[k]), len(b[k]))
+			return fmt.Sprintf("%s %v %d times, %d when Fine", k.part, k.what, len(a[k]), len(b[k])), e
 		}
 		for i, at := range b[k] {
 			if d := math.Abs(a[k][i] - at); d > math.Max(1e-3, 1e-6*at) {
-				return fmt.Sprintf("%s %v at %.9g s, %.9g when Fine", k.part, k.what, a[k][i], at)
+				e.At = at
+				return fmt.Sprintf("%s %v at %.9g s, %.9g when Fine", k.part, k.what, a[k][i], at), e
 			}
 		}
 	}
-	return ""
+	return "", sim.Event{}
 }
