@@ -157,9 +157,9 @@ func (p Pump) judge(j *judge) {
 const (
 	leastSpeed   = 0.001
 	leastVoltage = 0.1 * unit.Volt
-	leastFlow    = 1e-9 // m³/s, open
-	leastRise    = 1    // Pa, shut
-	apart        = 1e-6 // of the whole, between two points
+	leastFlow    = 1e-9  // m³/s, open
+	leastRise    = 1     // Pa, shut
+	apart        = 1e-13 // of the whole, between two points
 )
 
 // crowded says whether a curve's points are too near one another to draw a line

@@ -197,10 +197,12 @@ func (g *rigGen) fill(part any, but ...string) {
 			switch {
 			case field.Name == "Bore":
 				least = 1e-5
+			case field.Name == "Voltage":
+				least = 0.1
 			case f.Type() == reflect.TypeFor[unit.Compliance]():
 				least, most = 1e-15, 1e-3
 			}
-			f.SetFloat(rapid.OneOf(rapid.Float64Range(least, most), rapid.Map(rapid.SampledFrom([]float64{0.5, 0.0254, 12 * 0.0254, 1e-3}), func(x float64) float64 { return min(x, most) })).Draw(g.t, "value"))
+			f.SetFloat(rapid.OneOf(rapid.Float64Range(least, most), rapid.Map(rapid.SampledFrom([]float64{0.5, 0.0254, 12 * 0.0254, 1e-3}), func(x float64) float64 { return max(least, min(x, most)) })).Draw(g.t, "value"))
 			if strings.HasSuffix(f.Type().PkgPath(), "hydraulics/unit") && rapid.Bool().Draw(g.t, "±") {
 				g.items = append(g.items, network.Tolerance{Part: name, Field: keyOf(part, field.Name), SD: rapid.Float64Range(1e-12, 0.1).Draw(g.t, "sd")})
 			}
