@@ -170,7 +170,7 @@ func TestWorkedExamples(t *testing.T) {
 
 func TestColebrookSolvesItsEquation(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		re := math.Exp(rapid.Float64Range(math.Log(10), math.Log(1e9)).Draw(t, "ln Re"))
+		re := math.Exp(rapid.Float64Range(math.Log(0.1), math.Log(1e9)).Draw(t, "ln Re"))
 		rr := rapid.Float64Range(0, 0.1).Draw(t, "ε/D")
 		x := 1 / math.Sqrt(Colebrook(re, rr))
 		assert.InEpsilon(t, x, -2*math.Log10(rr/3.7+2.51*x/re), 1e-13, "Re %g, ε/D %g", re, rr)
@@ -195,6 +195,25 @@ func TestPhiIsSmoothAndRises(t *testing.T) {
 		assert.InEpsilon(t, d, (hi-lo)/(2*h), 1e-4, "the slope is that of the values")
 		assert.InEpsilon(t, phi, Friction(re, rr)*re*re, 1e-14)
 	})
+}
+
+// F. M. White, Fluid Mechanics, chapter 6: 2000 to 4000 is the range of transition.
+func TestTransitionIsWhites(t *testing.T) {
+	assert.Equal(t, [2]int{2000, 4000}, [2]int{ReLaminar, ReTurbulent})
+}
+
+// Half way through the transition of a smooth tube the cubic stands, by hand, at
+// φ = (y0 + y1)/2 + (m0 − m1)/8.
+func TestFrictionHalfWayThroughTheTransition(t *testing.T) {
+	y0, m0 := 64.0*2000, 64.0*2000
+	f := Colebrook(4000, 0)
+	lo, hi := Colebrook(4000-0.01, 0), Colebrook(4000+0.01, 0)
+	y1 := f * 4000 * 4000
+	m1 := 2000 * (hi*4000.01*4000.01 - lo*3999.99*3999.99) / 0.02
+	want := (y0+y1)/2 + (m0-m1)/8
+	phi, _ := Phi(3000, 0)
+	assert.InEpsilon(t, want, phi, 1e-8)
+	assert.InEpsilon(t, want/3000/3000, Friction(3000, 0), 1e-8)
 }
 
 func TestFrictionAtItsLimits(t *testing.T) {
