@@ -42,11 +42,9 @@ func (s *Session) rehearse(v int, st *standing) []func() error {
 	}
 	with := []network.Faults{}
 	for i := range s.list {
-		x := &s.list[i]
-		if s.b.Hypotheses[i].Belief < 0.05 || len(x.leaks) == 0 || len(with) == rehearsedWith {
-			continue
+		if h := &s.b.Hypotheses[i]; h.Belief >= 0.05 && len(h.Faults) > 0 && len(with) < rehearsedWith {
+			with = append(with, h.Faults)
 		}
-		with = append(with, s.faults(&x.theory, float64(s.b.Hypotheses[i].Mid), s.rigs[0].middle))
 	}
 	if len(with) == 0 {
 		with = append(with, nil)
