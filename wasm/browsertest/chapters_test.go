@@ -114,93 +114,102 @@ func houseRig(t *testing.T, name string) *network.Rig {
 // Watch it, from the first step to the pump that sleeps again. What it says of the
 // cycle is what the library says.
 func TestWatchIt(t *testing.T) {
+	t.Parallel()
 	rig := houseRig(t, "nosuction")
 	seep, err := rig.Fault("fill valve: 120 mL/min at 45 psi, orifice")
 	require.NoError(t, err)
 	rest, run := cycle(t, rig, seep)
+	p := opened(t, 390, 844, 1).touchable().visit("?chapter=watch")
 	for _, how := range []way{byMouse, byTouch, byKeys} {
-		t.Run(string(how), func(t *testing.T) {
-			p := opened(t, 390, 844, 1).touchable().visit("?chapter=watch")
-			p.found(`^Quiet for \S+ min, at 42 psi\.$`)
-			if how == byKeys {
-				p.press(how, `document.querySelector("#next button")`)
-			} else { // the tap itself
-				x, y := p.place(rig, "galley cold tap")
-				p.at(how, x, y)
-				p.until(button("Shut the galley cold tap"))
-				p.at(how, x, y)
-				p.until(button("Open the galley cold tap"))
-				p.press(how, `document.querySelector("#next button")`)
-			}
-			p.until(`document.getElementById("title").textContent === "Water leaves, and the pressure sinks"`)
-			p.found(`^The pump runs, because water is leaving: `)
-			p.press(how, button("Shut the tap"))
-			p.found(`It stays so: nothing leaves\.$`)
-			if how != byMouse { // from here on the way is that of the mouse
-				p.clean()
-				return
-			}
-			p.press(how, button("Let the fill valve leak"))
-			p.found(`^At 28 psi the pump started, by itself\.$`)
-			p.press(how, button("Why does it start?"))
-			said := p.found(`^Quiet for (.+), then it runs for (.+)\. Again and again\.$`)
-			assert.Equal(t, scene.Span(rest), said[1])
-			assert.Equal(t, scene.Span(run), said[2])
+		p.found(`^Quiet for \S+ min, at 42 psi\.$`)
+		if how == byKeys {
+			p.press(how, `document.querySelector("#next button")`)
+		} else { // the tap itself
+			x, y := p.place(rig, "galley cold tap")
+			p.at(how, x, y)
+			p.until(button("Shut the galley cold tap"))
+			p.at(how, x, y)
+			p.until(button("Open the galley cold tap"))
+			p.press(how, `document.querySelector("#next button")`)
+		}
+		p.until(`document.getElementById("title").textContent === "Water leaves, and the pressure sinks"`)
+		p.found(`^The pump runs, because water is leaving: `)
+		p.press(how, button("Shut the tap"))
+		p.found(`It stays so: nothing leaves\.$`)
+		p.press(how, button("Let the fill valve leak"))
+		p.found(`^At 28 psi the pump started, by itself\.$`)
+		p.press(how, button("Why does it start?"))
+		said := p.found(`^Quiet for (.+), then it runs for (.+)\. Again and again\.$`)
+		assert.Equal(t, scene.Span(rest), said[1])
+		assert.Equal(t, scene.Span(run), said[2])
+		if how == byMouse {
 			p.reload() // it opens where it was left
 			p.until(`document.getElementById("title").textContent === "The switch cannot tell a leak from a tap"`)
 			p.found(`^Quiet for (.+), then it runs for (.+)\. Again and again\.$`)
-			p.press(how, button("What does it cost?"))
-			p.found(`^The pump starts \d+ times a day, and no tap was opened\.$`)
-			p.press(how, button("Mend it"))
-			p.until(`document.getElementById("title").textContent === "Tight again, and the pump sleeps"`)
-			p.found(`^Quiet for .+ min\.$`)
-			p.clean()
-		})
+		}
+		p.press(how, button("What does it cost?"))
+		p.found(`^The pump starts \d+ times a day, and no tap was opened\.$`)
+		p.press(how, button("Mend it"))
+		p.until(`document.getElementById("title").textContent === "Tight again, and the pump sleeps"`)
+		p.found(`^Quiet for .+ min\.$`)
+		p.clean()
+		p.press(how, button("Watch it from the beginning"))
 	}
 }
 
 // Change it: another part leaks, by another amount, and the cycle it tells of is the
 // library's of that rig with that seep.
 func TestChangeIt(t *testing.T) {
+	t.Parallel()
 	rig := houseRig(t, "twopath")
+	p := opened(t, 844, 390, 1).touchable().visit("?chapter=change")
 	for _, how := range []way{byMouse, byTouch, byKeys} {
-		t.Run(string(how), func(t *testing.T) {
-			p := opened(t, 844, 390, 1).touchable().visit("?chapter=change")
-			if how == byKeys {
-				p.press(how, button("toilet valve"))
-			} else { // picked in the drawing, where it is opened and shut again
-				x, y := p.place(rig, "toilet valve")
-				p.at(how, x, y)
-				p.until(button("Shut the toilet valve"))
-				p.at(how, x, y)
-				p.press(how, button("Let the toilet valve leak"))
-			}
-			p.kept(`kept.kept.change?.set.seep === "toilet valve"`)
-			// More, by the keys of the slide.
-			slide := `document.querySelector("[data-do=size] input")`
+		p.press(how, button("nothing"))
+		p.kept(`kept.kept.change && !kept.kept.change.set.seep`)
+		if how == byKeys {
+			p.press(how, button("toilet valve"))
+		} else { // picked in the drawing, where it is opened and shut again
+			x, y := p.place(rig, "toilet valve")
+			p.at(how, x, y)
+			p.until(button("Shut the toilet valve"))
+			p.at(how, x, y)
+			p.press(how, button("Let the toilet valve leak"))
+		}
+		p.kept(`kept.kept.change?.set.seep === "toilet valve"`)
+		// Another amount, by the keys of the slide or where a finger comes down on it.
+		slide := `document.querySelector("[data-do=size] input")`
+		size := p.size()
+		if how == byKeys {
 			p.do(slide + ".focus()")
-			size := p.size()
 			for range 5 {
-				require.NoError(t, chromedp.Do(p.ctx, chromedp.KeyEvent(kb.ArrowRight)))
+				require.NoError(t, chromedp.Do(p.ctx, chromedp.KeyEvent(kb.ArrowLeft)))
 			}
-			p.until(`JSON.parse(localStorage["quietpump.kept"]).kept.change.set.size !== ` + size)
-			p.press(how, button("Let an hour pass in a minute"))
-			said := p.found(`^Quiet for (.+), then it runs for (.+): (\d+) starts a day\.$`)
-			var q unit.Flow
-			require.NoError(t, json.Unmarshal([]byte(p.size()), &q))
-			seep := network.Seep{Part: "toilet valve", Seep: hydraulics.Seep{Ref: q, At: 45 * unit.PSI}}
-			rest, run := cycle(t, rig, seep)
-			assert.Equal(t, scene.Span(rest), said[1])
-			assert.Equal(t, scene.Span(run), said[2])
-			p.reload()
-			p.until(button("toilet valve") + `.getAttribute("aria-pressed") === "true"`)
-			p.clean()
-		})
+		} else {
+			x, y := p.middle(slide)
+			wide := eval[float64](p, slide+".getBoundingClientRect().width")
+			p.at(how, x+map[way]float64{byMouse: 0.1, byTouch: 0.15}[how]*wide, y)
+		}
+		p.until(`JSON.parse(localStorage["quietpump.kept"]).kept.change.set.size !== ` + size)
+		if how != byKeys { // once more, and it would go at life's own pace
+			p.press(how, `document.querySelector("#next button")`)
+		}
+		said := p.found(`^Quiet for (.+), then it runs for (.+): (\d+) starts a day\.$`)
+		var q unit.Flow
+		require.NoError(t, json.Unmarshal([]byte(p.size()), &q))
+		seep := network.Seep{Part: "toilet valve", Seep: hydraulics.Seep{Ref: q, At: 45 * unit.PSI}}
+		rest, run := cycle(t, rig, seep)
+		assert.Equal(t, scene.Span(rest), said[1])
+		assert.Equal(t, scene.Span(run), said[2])
+		p.clean()
 	}
+	p.reload()
+	p.until(button("toilet valve") + `.getAttribute("aria-pressed") === "true"`)
+	p.clean()
 }
 
 // The gauge's needle is dragged, and a tap is pulled half open.
 func TestThingsArePulled(t *testing.T) {
+	t.Parallel()
 	rig := houseRig(t, "nosuction")
 	p := opened(t, 844, 390, 1).visit("?chapter=change&rig=nosuction&rate=1")
 	held := func(kind input.DispatchMouseEventType, x, y float64) {
@@ -235,6 +244,7 @@ func (p *tab) size() string {
 
 // The knock of a tap, from the tap that is opened to the roll that runs on.
 func TestTheKnockOfATap(t *testing.T) {
+	t.Parallel()
 	p := opened(t, 1000, 640, 1).visit("?chapter=change&rig=nosuction&rate=1")
 	p.press(byMouse, button("Open the galley cold tap"))
 	p.press(byMouse, button("Flick the galley cold tap shut"))
@@ -248,6 +258,7 @@ func TestTheKnockOfATap(t *testing.T) {
 
 // A link opens a chapter with a rig, a seep and a clock rate.
 func TestLinksOpenARigASeepAndARate(t *testing.T) {
+	t.Parallel()
 	p := opened(t, 844, 390, 1).visit("?chapter=change&rig=bypass&fault=cold+drain:+90+mL/min+at+45+psi&rate=60")
 	p.until(button("cold drain") + `.getAttribute("aria-pressed") === "true"`)
 	assert.True(t, strings.HasPrefix(eval[string](p, `document.querySelector("[data-do=rate] output").textContent`), "60×"))
@@ -262,33 +273,34 @@ func TestLinksOpenARigASeepAndARate(t *testing.T) {
 
 // Find it: taps at the pump's starts, a look, a sound part and then the guilty one;
 // the bill of the search that is advised is the library's own.
-func TestFindIt(t *testing.T) {
+func TestFindIt(t *testing.T) { // alone, for the search goes by frames
 	guilty, sound, together := riddleOf(t, 7)
+	p := opened(t, 390, 844, 0.5).touchable().visit("?chapter=find&seed=7&rate=60") // few pixels: the search goes by frames
 	for _, how := range []way{byMouse, byTouch, byKeys} {
-		t.Run(string(how), func(t *testing.T) {
-			p := opened(t, 390, 844, 0.5).touchable().visit("?chapter=find&seed=7&rate=60") // few pixels: the search goes by frames
-			tap := button("TAP WHEN IT STARTS")
-			p.press(how, tap)
-			p.until(button("Undo the last tap"))
-			p.press(how, tap)
-			p.until(`[...document.querySelectorAll("#note p")].some((x) => x.textContent.startsWith("From start to start: "))`)
-			p.press(how, button("Draw a cup slowly"))
-			p.until(`[...document.querySelectorAll("#note *")].some((x) => x.textContent.startsWith("As it was found: "))`)
-			p.press(how, button(sound))
-			p.until(button(sound + ": sound"))
-			p.kept(`kept.kept.find?.named?.length === 1`)
+		p.until(`document.getElementById("title").textContent === "One part lets a little by. Which?"`)
+		tap := button("TAP WHEN IT STARTS")
+		p.press(how, tap)
+		p.until(button("Undo the last tap"))
+		p.press(how, tap)
+		p.until(`[...document.querySelectorAll("#note p")].some((x) => x.textContent.startsWith("From start to start: "))`)
+		p.press(how, button("Draw a cup slowly"))
+		p.until(`[...document.querySelectorAll("#note *")].some((x) => x.textContent.startsWith("As it was found: "))`)
+		p.press(how, button(sound))
+		p.until(button(sound + ": sound"))
+		p.kept(`kept.kept.find?.named?.length === 1`)
+		if how == byMouse {
 			p.reload() // and goes on where it was
 			p.until(button(sound + ": sound"))
-			p.press(how, button(guilty))
-			p.until(`document.getElementById("title").textContent.startsWith("It was the ")`)
-			if how == byMouse { // the search takes its time
-				p.until(`[...document.querySelectorAll("#note td")].some((x) => x.textContent === "` + together + `")`)
-			}
-			p.press(how, button("Another riddle"))
-			p.until(`document.getElementById("title").textContent === "One part lets a little by. Which?"`)
-			p.clean()
-		})
+		}
+		p.press(how, button(guilty))
+		p.until(`document.getElementById("title").textContent.startsWith("It was the ")`)
+		p.until(`[...document.querySelectorAll("#note td")].some((x) => x.textContent === "` + together + `")`)
+		p.clean()
+		p.press(how, button("The same once more"))
 	}
+	p.press(byKeys, button("Another riddle"))
+	p.until(`document.querySelector("#note").textContent.includes("Riddle 8")`)
+	p.clean()
 }
 
 // riddleOf plays a riddle without a browser: the names on the buttons of the guilty

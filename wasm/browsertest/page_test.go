@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/chromedp/cdproto/browser"
@@ -48,6 +49,7 @@ func inked(t *testing.T, data []byte, theme chart.Theme, part image.Rectangle) i
 }
 
 func TestLoadsUnderTheStrictPolicy(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("")
 	assert.Equal(t, "A trial of trial", eval[string](p, `document.getElementById("title").textContent`))
 	assert.Greater(t, inked(t, p.picture(), chart.Light, image.Rect(300, 0, 800, 500)), 1000, "the drawing is on the canvas")
@@ -88,6 +90,7 @@ func gated(t *testing.T, s *site.Site) (h http.Handler, open func()) {
 }
 
 func TestStillAndProgressStandThereFirst(t *testing.T) {
+	t.Parallel()
 	needed(t)
 	s, err := trialSite()
 	require.NoError(t, err)
@@ -105,7 +108,68 @@ func TestStillAndProgressStandThereFirst(t *testing.T) {
 	p.ready().clean()
 }
 
+// Nothing that is done here leaves the device: what is kept stays in the browser, and
+// the page's policy refuses the ways that would lead elsewhere. That all that other
+// tests do asks for nothing but the page's own files is seen to by leaves.
+func TestNothingLeavesThePage(t *testing.T) {
+	t.Parallel()
+	var asked atomic.Int32
+	elsewhere := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		asked.Add(1)
+		w.Header().Set("Access-Control-Allow-Origin", "*")
+	}))
+	defer elsewhere.Close()
+	p := trialTab(t, 400, 300, 1).visit("")
+	p.clean()
+	for _, way := range []string{
+		`fetch(there)`,
+		`fetch(there, {method: "POST", mode: "no-cors", body: "a job card"})`,
+		`new Promise((done, fail) => { const s = new WebSocket(there.replace("http", "ws")); s.onopen = done; s.onerror = fail; })`,
+		`new Promise((done, fail) => { const i = new Image(); i.onload = done; i.onerror = fail; i.src = there + "/?card"; })`,
+		`new Promise((done, fail) => { const i = new XMLHttpRequest(); i.onload = done; i.onerror = fail; i.open("GET", there); i.send(); })`,
+		`new Promise((done, fail) => { const s = new EventSource(there); s.onopen = done; s.onerror = fail; })`,
+		`(async () => { navigator.sendBeacon(there, "a job card"); await new Promise((done) => setTimeout(done, 300)); throw 0; })()`,
+		`(async () => { const f = document.createElement("form"); f.action = there; f.method = "post"; document.body.append(f); f.submit(); await new Promise((done) => setTimeout(done, 300)); throw 0; })()`,
+		`import(there + "/x.js")`,
+	} {
+		refused := eval[bool](p, `(async () => { const there = "`+elsewhere.URL+`"; try { await `+way+`; return false; } catch { return true; } })()`)
+		assert.True(t, refused, way)
+	}
+	assert.Zero(t, asked.Load(), "another server was asked for something")
+	assert.Equal(t, "A trial of trial", eval[string](p, `document.getElementById("title").textContent`), "the page is still there")
+}
+
+// The drawing smooths its own edges, so the canvas is not smoothed a second time,
+// which would have the card draw each of its points four times over. The window
+// library asks for that: where it no longer does, what start.js does about it can go.
+func TestTheCanvasIsNotSmoothedTwice(t *testing.T) {
+	t.Parallel()
+	const samples = `(() => { const gl = document.querySelector("canvas").getContext("webgl2"); return gl.getParameter(gl.SAMPLES); })()`
+	p := trialTab(t, 400, 300, 1).visit("")
+	assert.Equal(t, 0, eval[int](p, samples))
+	assert.Equal(t, 1, eval[int](p, `document.querySelectorAll("canvas").length`))
+	assert.False(t, eval[bool](p, `Object.hasOwn(document, "createElement")`), "what was put in its way is gone")
+	p.clean()
+	p.leave()
+
+	s, err := trialSite()
+	require.NoError(t, err)
+	plain := s.Handler(site.Headers(""))
+	p = served(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if !strings.HasSuffix(r.URL.Path, "/start.js") {
+			plain.ServeHTTP(w, r)
+			return
+		}
+		text := string(s.Files[s.Dir+"/start.js"].Data)
+		cut := strings.Index(text, "	// While that goes on")
+		w.Header().Set("Content-Type", "text/javascript")
+		_, _ = w.Write([]byte(text[:max(cut, 0)] + "}"))
+	}), 400, 300, 1).visit("")
+	assert.Greater(t, eval[int](p, samples), 0)
+}
+
 func TestOffline(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("").until(`document.documentElement.dataset.offline === "1"`)
 	p.press(byMouse, button("Go on"))
 	p.says("Pressed 1 times").kept(`kept.kept.trial.Pressed === 1`)
@@ -120,6 +184,7 @@ func TestOffline(t *testing.T) {
 }
 
 func TestPressesByMouseTouchAndKeys(t *testing.T) {
+	t.Parallel()
 	for _, how := range []way{byMouse, byTouch, byKeys} {
 		t.Run(string(how), func(t *testing.T) {
 			p := trialTab(t, 390, 844, 1).touchable().visit("")
@@ -143,6 +208,7 @@ func TestPressesByMouseTouchAndKeys(t *testing.T) {
 }
 
 func TestPressesOutliveAFrozenAndAClosedTab(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 390, 844, 1).visit("")
 	tap := button("TAP WHEN IT STARTS")
 	p.press(byMouse, tap)
@@ -163,6 +229,7 @@ func TestPressesOutliveAFrozenAndAClosedTab(t *testing.T) {
 // The stopwatch works from the moment the page is on the screen, whatever the
 // program's download takes.
 func TestStopwatchDoesNotWaitForTheProgram(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 390, 844, 1).visit("")
 	p.press(byMouse, button("TAP WHEN IT STARTS"))
 	p.says("1 presses").kept(`kept.kept.trial.Presses.length === 1`)
@@ -183,6 +250,7 @@ func TestStopwatchDoesNotWaitForTheProgram(t *testing.T) {
 }
 
 func TestTheTabKeyLeavesTheCanvas(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("")
 	require.NoError(t, chromedp.Do(p.ctx, chromedp.MouseClickXY(600, 300), chromedp.KeyEvent("\t")))
 	assert.Contains(t, []string{"A", "BUTTON", "INPUT"}, eval[string](p, `document.activeElement.tagName`))
@@ -198,6 +266,7 @@ func TestTheTabKeyLeavesTheCanvas(t *testing.T) {
 }
 
 func TestACancelledTouchIsGone(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 390, 844, 1).touchable().visit("")
 	send := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
 		if points == nil {
@@ -216,6 +285,7 @@ func TestACancelledTouchIsGone(t *testing.T) {
 
 // Press and release reach the program however few frames a second it draws.
 func TestNoPressOnTheCanvasIsLost(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("")
 	for i := range 10 {
 		require.NoError(t, chromedp.Do(p.ctx, chromedp.MouseClickXY(500+float64(i), 300)))
@@ -224,6 +294,7 @@ func TestNoPressOnTheCanvasIsLost(t *testing.T) {
 }
 
 func TestAnotherPixelRatioOpensThePageAnew(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 400, 300, 1).visit("")
 	p.press(byMouse, button("Go on"))
 	p.says("Pressed 1 times").kept(`kept.kept.trial.Pressed === 1`)
@@ -234,6 +305,7 @@ func TestAnotherPixelRatioOpensThePageAnew(t *testing.T) {
 }
 
 func TestALostContextOpensThePageAnew(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 400, 300, 1).visit("")
 	p.press(byMouse, button("Go on"))
 	p.says("Pressed 1 times").kept(`kept.kept.trial.Pressed === 1`)
@@ -243,6 +315,7 @@ func TestALostContextOpensThePageAnew(t *testing.T) {
 }
 
 func TestFocusScrollAndHalfTypedWordsStay(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 390, 844, 1).visit("")
 	p.do(`document.querySelector(".field input").focus()`)
 	require.NoError(t, chromedp.Do(p.ctx, chromedp.KeyEvent("Old B")))
@@ -264,6 +337,7 @@ func TestFocusScrollAndHalfTypedWordsStay(t *testing.T) {
 }
 
 func TestFilesComeInByChoiceAndByDrop(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("")
 	dir := t.TempDir()
 	chosen, dropped := filepath.Join(dir, "my coach.rig.toml"), filepath.Join(dir, "dropped.card.toml")
@@ -326,6 +400,7 @@ func TestSaveCopyShareAndPrint(t *testing.T) {
 }
 
 func TestTheScreenStaysOnWhileItIsWanted(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1)
 	_, err := chromedp.Call(p.ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{
 		Source: `window.locks = 0; Object.defineProperty(navigator, "wakeLock", { value: { async request() { window.locks++; return (window.lock = { released: false, async release() { this.released = true; } }); } } });`})
@@ -339,6 +414,7 @@ func TestTheScreenStaysOnWhileItIsWanted(t *testing.T) {
 }
 
 func TestLightDarkCalmAndUnits(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1)
 	p.media("prefers-color-scheme", "dark", "prefers-reduced-motion", "reduce")
 	p.visit("")
@@ -360,6 +436,7 @@ func TestLightDarkCalmAndUnits(t *testing.T) {
 }
 
 func TestEverySizeHasRoomForFingersAndEyes(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 390, 844, 1).visit("")
 	for _, size := range sizes {
 		p.resize(size.wide, size.high, 1)
@@ -390,7 +467,9 @@ const cramped = `(() => {
 	if (note.scrollWidth > note.clientWidth) out.push("the note scrolls sideways");
 	for (const e of note.querySelectorAll("*")) {
 		const style = getComputedStyle(e), r = e.getBoundingClientRect();
-		if (style.display === "none" || r.width === 0 || e.closest("svg")) continue;
+		if (style.display === "none" || r.width === 0) continue;
+		if (e.localName === "text" && parseFloat(e.getAttribute("font-size")) * e.getScreenCTM().a < 11.95) out.push("small type in a picture: " + name(e));
+		if (e.closest("svg")) continue;
 		if ([...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()) && parseFloat(style.fontSize) < 12) out.push("small type: " + name(e));
 		if (e.matches("button, a, input:not([type=file]), .open") && (r.height < 43.5 || r.width < 43.5)) out.push("small target: " + name(e) + " " + r.width + " by " + r.height);
 	}
@@ -398,6 +477,7 @@ const cramped = `(() => {
 })()`
 
 func TestCountdownsFollowTheClock(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("")
 	p.press(byMouse, button("Go on"))
 	p.until(`/^0[01]:\d\d$/.test(document.querySelector(".countdown output").textContent)`)
@@ -407,6 +487,7 @@ func TestCountdownsFollowTheClock(t *testing.T) {
 }
 
 func TestWordsForThoseWhoListen(t *testing.T) {
+	t.Parallel()
 	p := trialTab(t, 800, 500, 1).visit("")
 	p.press(byMouse, button("Go on"))
 	p.until(`document.querySelector("[role=status][aria-live=polite]").textContent === "Pressed 1 times."`)

@@ -67,6 +67,7 @@ func TestPlayable(t *testing.T) {
 
 // TestSize says how large the program is.
 func TestSize(t *testing.T) {
+	t.Parallel()
 	if !*sizesAsked {
 		t.Skip("sizes are told with -sizes; brotli takes a minute")
 	}

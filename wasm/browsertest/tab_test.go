@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"os"
 	"os/exec"
 	"strings"
@@ -74,7 +75,9 @@ var chromium = sync.OnceValues(func() (context.Context, error) {
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
 		chromedp.Flag("headless", "new"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("mute-audio", true), chromedp.Flag("hide-scrollbars", true))
+		chromedp.Flag("mute-audio", true), chromedp.Flag("hide-scrollbars", true),
+		// As by itself where there is no graphics card, unless who packed it asks for it.
+		chromedp.Flag("disable-gpu-rasterization", true))
 	allocator, _ := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, _ := chromedp.NewContext(allocator)
 	return ctx, chromedp.Do(ctx)
@@ -100,7 +103,7 @@ type tab struct {
 	server *httptest.Server
 
 	mu       sync.Mutex
-	problems []string // console errors, refused and failed requests
+	problems []string // console errors, refused and failed requests, and what would leave the page
 	console  []string
 }
 
@@ -145,7 +148,7 @@ func served(t *testing.T, h http.Handler, wide, high int, density float64) *tab 
 	t.Helper()
 	p := &tab{t: t, server: httptest.NewServer(h)}
 	ctx, cancel := chromedp.NewContext(needed(t), chromedp.WithNewBrowserContext())
-	most := 5 * time.Minute
+	most := 10 * time.Minute
 	if *shots != "" { // many of one page
 		most = time.Hour
 	}
@@ -154,6 +157,9 @@ func served(t *testing.T, h http.Handler, wide, high int, density float64) *tab 
 	p.ctx = ctx
 	require.NoError(t, chromedp.Do(ctx))
 	p.listen()
+	// Pages that are tried side by side each believe to be the one looked at.
+	_, err := chromedp.Call(ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+	require.NoError(t, err)
 	p.resize(wide, high, density)
 	return p
 }
@@ -184,6 +190,10 @@ func (p *tab) listen() {
 			if ev.Entry.Level == log.EntryLevelError || ev.Entry.Source == log.EntrySourceSecurity {
 				problem = "log: " + ev.Entry.Text + " " + ev.Entry.URL
 			}
+		case *network.EventRequestWillBeSent:
+			problem = p.leaves(ev.Request)
+		case *network.EventWebSocketCreated:
+			problem = "leaves the page: " + ev.URL
 		case *network.EventLoadingFailed:
 			if !ev.Canceled {
 				problem = "request: " + ev.ErrorText + " " + string(ev.BlockedReason)
@@ -195,6 +205,25 @@ func (p *tab) listen() {
 			p.mu.Unlock()
 		}
 	}))
+}
+
+// leaves says what of a request is more than asking the page's own server for a
+// file; empty: nothing.
+func (p *tab) leaves(r *network.Request) string {
+	u, err := url.Parse(r.URL)
+	switch {
+	case err != nil:
+		return "leaves the page: " + r.URL
+	case u.Scheme == "blob" && strings.HasPrefix(u.Opaque, p.server.URL+"/"), u.Scheme == "data": // a file that is handed over, on the device itself
+		return ""
+	case u.Scheme+"://"+u.Host != p.server.URL:
+		return "leaves for another place: " + r.URL
+	case r.Method != "GET" || r.HasPostData:
+		return "takes something along: " + r.Method + " " + r.URL
+	case u.RawQuery != "" && u.Path != "/":
+		return "takes something along: " + r.URL
+	}
+	return ""
 }
 
 func (p *tab) resize(wide, high int, density float64) {
@@ -367,9 +396,11 @@ func (p *tab) picture() []byte {
 	return data
 }
 
-// clean fails if anything was refused or complained about.
+// clean fails if anything was refused or complained about, left the page, or is too
+// small to be read or pressed.
 func (p *tab) clean() {
 	p.t.Helper()
+	require.Empty(p.t, eval[[]string](p, cramped))
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	require.Empty(p.t, p.problems)

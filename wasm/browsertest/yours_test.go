@@ -23,6 +23,7 @@ import (
 // An owner taps two starts, the phone asleep between them and the page opened again
 // with no network after them; answers, looks, and gets the library's answer.
 func TestYoursByTouch(t *testing.T) {
+	t.Parallel()
 	p := opened(t, 390, 844, 1).touchable().visit("?chapter=yours").until(`document.documentElement.dataset.offline === "1"`)
 	tap := button("TAP WHEN IT STARTS")
 	at := func(s float64) {
@@ -68,6 +69,7 @@ func TestYoursByTouch(t *testing.T) {
 
 // By keys alone to the answer, the card out as a file and in again.
 func TestYoursByKeysAndFiles(t *testing.T) {
+	t.Parallel()
 	p := opened(t, 800, 500, 1)
 	dir := t.TempDir()
 	_, err := chromedp.CallBrowser(p.ctx, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{

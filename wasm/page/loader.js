@@ -279,7 +279,6 @@ async function run() {
 	const instance = await WebAssembly.instantiate(await globalThis.coming.program, go.importObject);
 	clearInterval(painting);
 	await painted;
-	byId("loading").firstElementChild.textContent = "Starting it";
 	await go.run(instance);
 	throw new Error("the program ended");
 }

@@ -34,8 +34,10 @@
 	globalThis.coming = coming;
 
 	// While that goes on, the picture's canvas is joined to the graphics card, which takes
-	// as long again; the window library is given it when it asks for one. The drawing
-	// smooths its own edges, so that the card need not draw everything four times over.
+	// as long again. The window library makes its canvas by itself and asks the card to
+	// draw every point four times over; the drawing smooths its own edges, so it is given
+	// this one instead, in the one place where that can be done: as it asks for it.
+	// TestTheCanvasIsNotSmoothedTwice says when the library no longer needs to be.
 	const canvas = document.createElement("canvas");
 	canvas.width = canvas.height = 16; // as the library will have it
 	canvas.getContext("webgl2", { alpha: true, premultipliedAlpha: true, stencil: true, depth: false, antialias: false });

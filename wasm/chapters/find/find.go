@@ -66,7 +66,10 @@ func (c *Chapter) begin(seed uint64) error {
 	}
 	c.stage.Live.SetRate(rate)
 	c.stage.Shown.Faults, c.stage.Shown.Picked, c.stage.Shown.Secret = nil, "", true
-	c.riddle, c.search = q, newSearch(q)
+	if c.riddle == nil || c.riddle.seed != seed { // the search of the same one stays as far as it has come
+		c.search = newSearch(q)
+	}
+	c.riddle = q
 	c.notes, c.bill, c.named = notes{Rate: rate}, bill{}, nil
 	c.over, c.told, c.refuse, c.belief, c.says, c.timed = false, "", "", nil, nil, 0
 	return nil

@@ -249,3 +249,16 @@ func TestKeepsItsPlace(t *testing.T) {
 		assert.Equal(t, c.notes, again.notes, "nothing is lost")
 	}
 }
+
+// The same riddle once more has the search of the time before, as far as it has come,
+// and another one has its own.
+func TestTheSearchIsNotMadeTwice(t *testing.T) {
+	c := begin(t, 7)
+	require.NoError(t, c.search.advance())
+	before := c.search
+	do(c, "again", "")
+	assert.Same(t, before, c.search)
+	do(c, "another", "")
+	assert.NotSame(t, before, c.search)
+	assert.Same(t, c.riddle, c.search.riddle)
+}
