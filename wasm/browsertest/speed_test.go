@@ -34,7 +34,7 @@ WebAssembly.instantiateStreaming(fetch("/program.wasm"), go.importObject).then((
 // natively, in Node and in Chromium, one after the other. It decides nothing.
 func TestSpeed(t *testing.T) {
 	if !*speedAsked {
-		t.Skip("it takes two minutes; -speed asks for it")
+		t.Skip("it takes minutes; -speed asks for it")
 	}
 	room := t.TempDir()
 	build := func(name string, env ...string) string {
@@ -125,7 +125,7 @@ func browsed(t *testing.T, lib, program string) *clocked {
 	defer server.Close()
 	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
 	defer cancel()
-	ctx, late := context.WithTimeout(ctx, 10*time.Minute)
+	ctx, late := context.WithTimeout(ctx, 30*time.Minute)
 	defer late()
 	require.NoError(t, chromedp.Do(ctx))
 	c := &clocked{pid: chromedp.FromContext(ctx).Browser.Process().Pid}

@@ -193,11 +193,13 @@ func (f *factor) eliminate(rhs []float64) {
 
 // eliminateSingly eliminates unknowns from k to end and returns what is left of fill.
 func (f *factor) eliminateSingly(k, end int32, fill []int32, rhs []float64) []int32 {
-	up, idx, sur, invs := f.up, f.idx, f.sur, f.inv
+	up, idx, sur := f.up, f.idx, f.sur
+	ends := f.ptr[k+1 : end+1]
+	own, mine, invs := sur[k:][:len(ends)], rhs[k:][:len(ends)], f.inv[k:][:len(ends)]
 	at := 0
 	lo := f.ptr[k]
-	for _, hi := range f.ptr[k+1 : end+1] {
-		s, b := sur[k], rhs[k]
+	for k, hi := range ends {
+		s, b := own[k], mine[k]
 		switch hi - lo {
 		case 0:
 			invs[k] = inverse(s)
@@ -241,7 +243,6 @@ func (f *factor) eliminateSingly(k, end int32, fill []int32, rhs []float64) []in
 			}
 		}
 		lo = hi
-		k++
 	}
 	return fill[at:]
 }

@@ -29,7 +29,7 @@ func main() {
 		name  string
 		times int // until a browser's compiler has done its best, and again
 		do    func() error
-	}{{"hour", 600, hour}, {"day", 40, day}, {about, 12, belief}} {
+	}{{"hour", 300, hour}, {"day", 20, day}, {about, 10, belief}} {
 		run := func() {
 			for range task.times {
 				exit(task.do())
