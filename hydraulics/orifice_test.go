@@ -118,6 +118,11 @@ func TestOrificeAsSeep(t *testing.T) {
 func TestDrainTimeThatNeverEnds(t *testing.T) {
 	assert.Equal(t, time.Duration(math.MaxInt64), Orifice{}.DrainTime(1, 1, 0))
 	assert.Equal(t, time.Duration(math.MaxInt64), RoundOrifice(0.6, 0.01).DrainTime(1, -1, 0))
+	// A plan area that makes a year of each square metre: 290 years are told, more are not.
+	const year = 365.25 * 24 * 3600
+	drip := Orifice{1, unit.Area(2 / (math.Sqrt(2*Gravity) * year))}
+	assert.InEpsilon(t, 289.99*year, drip.DrainTime(289.99, 1, 0).Seconds(), 1e-12)
+	assert.Equal(t, time.Duration(math.MaxInt64), drip.DrainTime(290.01, 1, 0))
 }
 
 func ExampleOrifice_Seep() {

@@ -52,6 +52,7 @@ func TestParseSeep(t *testing.T) {
 		"55 mL/min at 45 psi, orifice": {Ref: 55 * ml, At: 45 * unit.PSI, Exp: 0.5},
 		"3 mL/min at 3 bar, film":      {Ref: 3 * ml, At: 3 * unit.Bar, Exp: 1},
 		"0.1 gpm at 40 psi,crack":      {Ref: 0.1 * unit.GPM, At: 40 * unit.PSI, Exp: 1.5},
+		"1 mL/min at 0.5 Pa":           {Ref: ml, At: 0.5},
 		"tight":                        {},
 	} {
 		got, err := ParseSeep(text)
