@@ -29,6 +29,12 @@ func TestHazenWilliamsIsOddSmoothAndRises(t *testing.T) {
 	above, dAbove := HazenWilliams(slow, 150, 0.012)
 	assert.InEpsilon(t, below, above, 1e-13)
 	assert.InEpsilon(t, dBelow, dAbove, 1e-13)
+	// From 1 cm/s on the power 1.852; at half of it what the cubic of the doc comment is by hand.
+	from, _ := HazenWilliams(slow*1.0001, 150, 0.012)
+	twice, _ := HazenWilliams(slow*2.0002, 150, 0.012)
+	assert.InEpsilon(t, from*math.Pow(2, 1.852), twice, 1e-12)
+	half, _ := HazenWilliams(slow/2, 150, 0.012)
+	assert.InEpsilon(t, from/math.Pow(1.0001, 1.852)*((3-1.852)/4+(1.852-1)/16), half, 1e-12)
 	zero, dZero := HazenWilliams(0, 150, 0.012)
 	assert.Zero(t, zero)
 	assert.Positive(t, dZero, "the slope at rest is bounded above zero")
