@@ -416,12 +416,16 @@ func (p *tab) leave() {
 // it back.
 func (p *tab) asleep() {
 	p.t.Helper()
+	focused := func(on bool) {
+		_, err := chromedp.Call(p.ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: on})
+		require.NoError(p.t, err)
+	}
+	focused(false)
 	for _, state := range []page.SetWebLifecycleStateState{page.SetWebLifecycleStateStateFrozen, page.SetWebLifecycleStateStateActive} {
 		_, err := chromedp.Call(p.ctx, page.SetWebLifecycleState, page.SetWebLifecycleStateParams{State: state})
 		require.NoError(p.t, err)
 	}
 	require.Equal(p.t, "hidden", eval[string](p, `document.visibilityState`))
-	_, err := chromedp.Call(p.ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
-	require.NoError(p.t, err)
+	focused(true)
 	p.until(`document.visibilityState === "visible"`)
 }
