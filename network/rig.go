@@ -69,8 +69,9 @@ func New(name string, items ...Item) (*Rig, error) {
 	return r, nil
 }
 
-// mostParts bounds a rig. A coach has some fifty parts.
-const mostParts = 100_000
+// mostParts bounds a rig. A coach has some fifty parts, a campground of 50,000 joints with a tap
+// at each up to three to a joint.
+const mostParts = 200_000
 
 // sortedItems is what New was given, by sort and in order of name.
 type sortedItems struct {
