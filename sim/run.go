@@ -186,15 +186,17 @@ func (r *Run) step() error {
 	return r.leap()
 }
 
-// enter settles the first instant.
+// enter settles the first instant, and the one where a leap came down.
 func (r *Run) enter() error {
 	if r.work == nil {
 		return errClosed
 	}
-	if len(r.rec.t) > 0 {
-		return nil
-	}
 	var err error
+	if len(r.rec.t) > 0 {
+		r.out, err = r.work.Enter(r.out[:0]) // nothing where a mode is entered
+		r.tell(r.out)
+		return err
+	}
 	r.out, err = r.work.Enter(r.out[:0])
 	r.tell(r.out)
 	if err != nil {
