@@ -23,7 +23,12 @@ func slopeIs(t assert.TestingT, l *Law, q float64) {
 // A pump's rise is the curve of package hydraulics, inside its points and beyond
 // both of its ends.
 func TestCurveIsThePumps(t *testing.T) {
-	pump := hydraulics.Typical()
+	for _, pump := range []hydraulics.PumpCurve{hydraulics.Typical(), hydraulics.Typical()[:6]} { // one ends while it still delivers
+		curveIs(t, pump)
+	}
+}
+
+func curveIs(t *testing.T, pump hydraulics.PumpCurve) {
 	q, rise, slope := pump.Knots()
 	l := &Law{Curve: &Curve{Q: q, Rise: rise, Slope: slope}}
 	last := q[len(q)-1]
