@@ -42,6 +42,7 @@ func TestRandomRigsAgainstFine(t *testing.T) {
 		rec, err := m.Simulate(context.Background(), c.Lineup, c.Faults, opts)
 		assert.NoError(t, err, "seed %d", seed)
 		opts.Tolerance = sim.Fine
+		opts.MaxSteps *= 20
 		fine, err := m.Simulate(context.Background(), c.Lineup, c.Faults, opts)
 		assert.NoError(t, err, "seed %d, fine", seed)
 		if rec.Chatter != nil || fine.Chatter != nil || len(fine.Events) == 0 {
