@@ -151,3 +151,39 @@ func TestPumpCurveAgainstALibrary(t *testing.T) {
 		}
 	})
 }
+
+// The slopes of a curve of three points by hand: at the ends the parabola through
+// them (bounded), in the middle Fritsch and Butland's mean of the two chords.
+func TestSlopesOfThreePointsByHand(t *testing.T) {
+	x, y := []float64{0, 1, 3}, []float64{10, 8, 2}
+	slopes := make([]float64, 3)
+	fit(x, y, slopes)
+	// Chords −2 over 1 and −3 over 2: ends ((2h+next)·chord − h·inner)/(h+next).
+	assert.InEpsilon(t, ((2*1+2)*-2.0-1*-3.0)/3, slopes[0], 1e-14)
+	assert.InEpsilon(t, ((2*2+1)*-3.0-2*-2.0)/3, slopes[2], 1e-14)
+	assert.InEpsilon(t, 3*3/((2*3-0-1)/-2.0+(3+1-0)/-3.0), slopes[1], 1e-14)
+
+	// Where the parabola would be flat or turn round, half of the chord is left.
+	for _, tt := range []struct{ y []float64 }{{[]float64{10, 9.9, 0}}, {[]float64{10, 0.1, 0}}} {
+		fit([]float64{0, 1, 2}, tt.y, slopes)
+		assert.LessOrEqual(t, slopes[0], (tt.y[1]-tt.y[0])/2*(1-1e-12))
+		assert.LessOrEqual(t, slopes[2], (tt.y[2]-tt.y[1])/2*(1-1e-12))
+	}
+	fit([]float64{0, 1, 2}, []float64{10, 9.9, 0}, slopes)
+	assert.InEpsilon(t, -0.05, slopes[0], 1e-12)
+	fit([]float64{0, 1, 2}, []float64{10, 0.1, 0}, slopes)
+	assert.InEpsilon(t, -0.05, slopes[2], 1e-12)
+}
+
+// A cubic's slope is that of its values, within and beyond the points.
+func TestSlopeOfTheCubic(t *testing.T) {
+	x, y := []float64{0, 1, 3, 4}, []float64{10, 8, 2, 0}
+	slopes := make([]float64, 4)
+	fit(x, y, slopes)
+	for _, at := range []float64{-0.5, 0.3, 0.9, 1.2, 2, 2.7, 3.4, 4.5} {
+		up, _ := hermite(x, y, slopes, at+1e-6)
+		down, _ := hermite(x, y, slopes, at-1e-6)
+		_, dv := hermite(x, y, slopes, at)
+		assert.InEpsilon(t, (up-down)/2e-6, dv, 1e-6, "at %g", at)
+	}
+}

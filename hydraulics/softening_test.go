@@ -18,9 +18,25 @@ func TestModulusAgainstTemperature(t *testing.T) {
 	require.NoError(t, err)
 	at73, _ := hdpe.ModulusAt(unit.Fahrenheit(73.4))
 	// Handbook of Polyethylene Pipe, 2nd ed., chapter 3, table B.1.2, from memory.
-	for f, share := range map[float64]float64{40: 1.49, 60: 1.18, 100: 0.73, 120: 0.58, 140: 0.43} {
+	for f, share := range map[float64]float64{20: 1.81, 30: 1.65, 40: 1.49, 50: 1.32, 60: 1.18, 80: 0.93, 90: 0.82, 100: 0.73, 110: 0.64, 120: 0.58, 130: 0.50, 140: 0.43} {
 		e, _ := hdpe.ModulusAt(unit.Fahrenheit(f))
-		assert.InDelta(t, share, e/at73, 0.005, "%v °F", f)
+		assert.InEpsilon(t, share, e/at73, 1e-9, "%v °F", f)
+	}
+	// The other materials' points: PVC and metals from memory, hose common practice, no source.
+	for name, points := range map[string]map[float64]float64{
+		"pvc": {110: 0.82 / 1.00, 140: 0.70 / 1.00}, "hose": {41: 1.41, 122: 0.50, 176: 0.25}, "copper": {212: 0.96}, "steel": {212: 0.97},
+	} {
+		m, err := LookupMaterial(name)
+		require.NoError(t, err)
+		from := 68.0
+		if name == "pvc" {
+			from = 73.4
+		}
+		whole, _ := m.ModulusAt(unit.Fahrenheit(from))
+		for f, share := range points {
+			e, _ := m.ModulusAt(unit.Fahrenheit(f))
+			assert.InEpsilon(t, share, e/whole, 1e-9, "%s at %v °F", name, f)
+		}
 	}
 	// Trade page on HDPE manholes, year not stated: EN ISO 527-2, at least 800 MPa at
 	// 25 °C and 650 MPa at 40 °C: a softer slope than the handbook's, within the spread.
