@@ -126,11 +126,8 @@ func fit(x, y, slopes []float64) {
 // curve stays monotone.
 func endSlope(h, next, chord, inner float64) float64 {
 	g := ((2*h+next)*chord - h*inner) / (h + next)
-	switch {
-	case g*chord <= 0:
+	if g*chord <= 0 {
 		return 0
-	case chord*inner <= 0 && math.Abs(g) > 3*math.Abs(chord):
-		return 3 * chord
 	}
 	return g
 }

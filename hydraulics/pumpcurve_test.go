@@ -155,13 +155,13 @@ func TestPumpCurveAgainstALibrary(t *testing.T) {
 // The slopes of a curve of three points by hand: at the ends the parabola through
 // them (bounded), in the middle Fritsch and Butland's mean of the two chords.
 func TestSlopesOfThreePointsByHand(t *testing.T) {
-	x, y := []float64{0, 1, 3}, []float64{10, 8, 2}
+	x, y := []float64{5, 6, 8}, []float64{10, 8, 2}
 	slopes := make([]float64, 3)
 	fit(x, y, slopes)
 	// Chords −2 over 1 and −3 over 2: ends ((2h+next)·chord − h·inner)/(h+next).
 	assert.InEpsilon(t, ((2*1+2)*-2.0-1*-3.0)/3, slopes[0], 1e-14)
 	assert.InEpsilon(t, ((2*2+1)*-3.0-2*-2.0)/3, slopes[2], 1e-14)
-	assert.InEpsilon(t, 3*3/((2*3-0-1)/-2.0+(3+1-0)/-3.0), slopes[1], 1e-14)
+	assert.InEpsilon(t, 3*3/((2*8-5-6)/-2.0+(8+6-2*5)/-3.0), slopes[1], 1e-14)
 
 	// Where the parabola would be flat or turn round, half of the chord is left.
 	for _, tt := range []struct{ y []float64 }{{[]float64{10, 9.9, 0}}, {[]float64{10, 0.1, 0}}} {
