@@ -159,7 +159,7 @@ func TestRefusals(t *testing.T) {
 		{"not known at any", Sweep{X: Axis{Name: "x", Values: two}, Y: "rest", Lines: []Line{{Values: Numbers("", nan, nan)}}}},
 		{"1 cells for 2 × 2", HeatMap{X: Axis{Values: two}, Y: Axis{Values: two}, Cells: Numbers("", 1)}},
 		{"no value that can be drawn", HeatMap{X: Axis{Values: two}, Y: Axis{Values: two}, Cells: Numbers("", nan, nan, nan, nan)}},
-		{"give at least two", PumpCurve{}},
+		{"fewer than two points", PumpCurve{}},
 		{"without a picture", nil},
 	} {
 		_, err := Figure{Picture: tt.p}.Drawing(unit.US)
