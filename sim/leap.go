@@ -250,7 +250,7 @@ func (r *Run) takeBack() {
 	rec.strain = rec.strain[:(m.step+1)*len(m.strain)]
 	rec.segments, rec.modes = rec.segments[:m.segment], rec.modes[:m.segment*nd]
 	rec.Events, rec.Warnings = rec.Events[:m.event], rec.Warnings[:m.warnings]
-	rec.leaps = rec.leaps[:len(rec.leaps)-1]
+	rec.leaps, rec.opened = rec.leaps[:len(rec.leaps)-1], nil
 	rec.Effort.Leapt -= int(l.leapt)
 	r.warned, r.fast = m.warned, m.fast
 	w.Restore(r.low.sys, m.t, m.water[:ns], m.strain, m.states)

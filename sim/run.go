@@ -192,14 +192,9 @@ func (r *Run) enter() error {
 		return errClosed
 	}
 	var err error
-	if len(r.rec.t) > 0 {
-		r.out, err = r.work.Enter(r.out[:0]) // nothing where a mode is entered
-		r.tell(r.out)
-		return err
-	}
-	r.out, err = r.work.Enter(r.out[:0])
+	r.out, err = r.work.Enter(r.out[:0]) // nothing where a mode is entered
 	r.tell(r.out)
-	if err != nil {
+	if err != nil || len(r.rec.t) > 0 {
 		return err
 	}
 	r.keep()

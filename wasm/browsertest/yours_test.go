@@ -130,6 +130,7 @@ func tapAt(p *tab, seconds ...float64) {
 	p.do(`window.clock ??= {real: Date.now, begun: Date.now()}`)
 	for _, s := range seconds {
 		p.do(fmt.Sprintf(`Date.now = () => window.clock.begun + %g * 1000 + (window.clock.real() - window.clock.begun) %% 50`, s))
+		p.until(`document.querySelector(".tap") !== null`)
 		p.do(`document.querySelector(".tap").dispatchEvent(new PointerEvent("pointerdown", {isPrimary: true, button: 0, bubbles: true}))`)
 	}
 }
