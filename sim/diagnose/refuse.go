@@ -25,10 +25,11 @@ type standing struct {
 	empty   map[string]bool
 	// run and beat are the run and the time from start to start that are predicted,
 	// s; zero: none.
-	run, beat float64
-	inlet     unit.Pressure      // the highest that is predicted at a pump's inlet on the hose
-	drawn     float64            // water that a test is predicted to take out of the tank, m³
-	holds     map[string]float64 // water in each tank, m³
+	run, beat   float64
+	unrehearsed bool               // a simulation of it did not come to its end
+	inlet       unit.Pressure      // the highest that is predicted at a pump's inlet on the hose
+	drawn       float64            // water that a test is predicted to take out of the tank, m³
+	holds       map[string]float64 // water in each tank, m³
 }
 
 // Refuse says why a lineup is never to be set on the case's rig; nothing where the
@@ -138,6 +139,8 @@ func refuse(v, base *view, st standing) []Refusal {
 		add(RunsOn, "The pump would run for more than a minute without a stop as the valves would stand.")
 	case st.beat > 0 && st.beat < fastestBeat:
 		add(RunsOn, "The pump would chatter as the valves would stand: too little is stored there.")
+	case st.unrehearsed:
+		add(RunsOn, "Nobody knows how the pump would run as the valves would stand: this could not be simulated to its end.")
 	}
 	return list
 }

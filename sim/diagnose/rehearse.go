@@ -20,7 +20,8 @@ const (
 // notes the longest run and the shortest beat of any pump, and on the hose the
 // highest pressure at a pump's inlet: what leaks back through its head stays there
 // where the suction is shut. The closed forms of a
-// forecast know one pump, and nothing of what stands open as the rig was found.
+// forecast know one pump, and nothing of what stands open as the rig was found. What does not come
+// to its end as a simulation is noted too, and is not advised.
 func (s *Session) rehearse(v int, st *standing) []func() error {
 	view := s.rigs[0].views[v]
 	hose := false
@@ -56,7 +57,8 @@ func (s *Session) rehearse(v int, st *standing) []func() error {
 			opts.Until, opts.Samples, opts.MaxSteps = until, []time.Duration{until}, rehearsedSteps
 			run, err := s.rigs[0].model.Begin(view.lineup, faults, opts)
 			if err != nil {
-				return nil // it tells nothing
+				st.unrehearsed = true
+				return nil
 			}
 			var follow func() error
 			follow = func() error {
@@ -66,6 +68,7 @@ func (s *Session) rehearse(v int, st *standing) []func() error {
 						st.inlet = max(st.inlet, p)
 					}
 				}
+				st.unrehearsed = st.unrehearsed || err != nil
 				if more := st.hear(run.Events(), run.Time(), run.Chatter() != nil); more && !done && err == nil {
 					s.then(follow)
 					return nil
