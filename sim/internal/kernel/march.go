@@ -54,7 +54,7 @@ func (w *Work) forget() {
 	clear(w.flips)
 	clear(w.uneasy)
 	for d := range w.heldTo {
-		w.flippedAt[d], w.heldTo[d] = math.Inf(-1), 0
+		w.flippedAt[d], w.backAt[d], w.heldTo[d] = math.Inf(-1), math.Inf(-1), 0
 	}
 	w.flipT, w.stood, w.tight = w.t, 0, false
 }
@@ -167,7 +167,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	}
 	if fired >= 0 {
 		w.empty(fired, limit)
-		p := w.plan
+		p, moved := w.plan, false
 		for k := range p.watches {
 			wt := &p.watches[k]
 			least := wt.band()
@@ -177,9 +177,17 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			if k != fired && w.seen[k][stages-1] <= least || w.states[wt.device] != p.key[wt.device] {
 				continue
 			}
+			if w.turnsBack(wt, h) {
+				continue
+			}
 			w.muted(wt, 0)
 			w.flip(wt)
 			out = w.move(wt.device, wt.To, wt.Is, out)
+			moved = true
+		}
+		if !moved {
+			w.nextH, w.meets = math.Max(h, leastStep), false
+			return out, nil
 		}
 	}
 	w.leave()

@@ -84,10 +84,47 @@ func (w *Work) muted(wt *watch, v float64) bool {
 	return w.flips[wt.device] >= most && v < wt.slight()
 }
 
-// returns reports whether a store that stands beyond a threshold by round-off is
-// on its way back to it.
+// returns reports whether a value that stands beyond its threshold by round-off is on
+// its way back: of a store by what it gains, of a flow as turnsBack has found.
 func (w *Work) returns(wt *watch) bool {
-	return wt.Value == Stored && wt.Sign*w.gain[0][wt.S] <= 0
+	switch wt.Value {
+	case Stored:
+		return wt.Sign*w.gain[0][wt.S] <= 0
+	case Flow:
+		return w.backAt[wt.device] == w.t
+	}
+	return false
+}
+
+// recently is how long after a device's change a flow that has it change again is
+// looked at twice, s.
+const recently = 0.1
+
+// turnsBack reports whether a flow that has just reached its threshold, in a device
+// that has changed recently, is about to turn back from it. What dies away with the
+// root of what is left meets a trickle that stays at a corner, and a step that passes
+// over the corner ends at no flow though none of its errors is large: water that wells
+// up in a dry tank's port, out of a few drops of air, would open and shut the port
+// hundreds of times a second. The side is that to which the flow goes from here, by a
+// short way of length h along what the stores gain.
+func (w *Work) turnsBack(wt *watch, h float64) bool {
+	if wt.Value != Flow || w.t-w.flippedAt[wt.device] > recently {
+		return false
+	}
+	w.base = append(w.base[:0], w.vol...)
+	for _, s := range w.active {
+		if !w.sys.Stores[s].Ghost && !w.plan.full[s] {
+			w.vol[s] += h * w.gain[0][s]
+		}
+	}
+	ahead := w.here(false)
+	v := wt.value(w.plan, w.x, w.q, w.vol, w.gain[0])
+	copy(w.vol, w.base)
+	if w.here(false) != nil || ahead != nil || v >= 0 {
+		return false
+	}
+	w.backAt[wt.device] = w.t
+	return true
 }
 
 // borne is what a watch's value may be beyond its threshold now: nothing, unless

@@ -76,6 +76,7 @@ type Work struct {
 	flips             []int   // silent changes of each device at the present instant
 	flipT             float64
 	flippedAt, heldTo []float64 // by device: its last change by a watch, and until when it is held
+	backAt            []float64 // by device: when its flow, at its threshold, was about to turn back
 	uneasy            []int     // changes of each device that followed within moments
 	headSlip          float64   // a law may miss its head by, Pa
 	still             bool      // no step will be taken
@@ -154,6 +155,7 @@ func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	w.flips = slices.Grow(w.flips[:0], len(sys.Devices))[:len(sys.Devices)]
 	w.uneasy = slices.Grow(w.uneasy[:0], len(sys.Devices))[:len(sys.Devices)]
 	w.flippedAt, w.heldTo = grown(w.flippedAt, len(sys.Devices)), grown(w.heldTo, len(sys.Devices))
+	w.backAt = grown(w.backAt, len(sys.Devices))
 	w.forget()
 	w.headSlip = headSlip
 	for d := range sys.Devices {
