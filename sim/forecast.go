@@ -8,7 +8,7 @@ import (
 )
 
 // A forecast says what cycles to come will do: each thing as the newest of those that were simulated did it, or by the line
-// or the parabola in their number through the last two or three, whichever would have told how long the newest took.
+// or the parabola in their number through the last two or three.
 type forecast struct {
 	from   [4]cycle // ascending
 	degree int
@@ -16,16 +16,25 @@ type forecast struct {
 	events int     // how many of what a cycle does are times
 }
 
-// newForecast takes the last cycles, of which so many have had the same events.
-func newForecast(last [4]cycle, alike, events int) forecast {
+// newForecast takes the last cycles, of which so many have had the same events. It is the plainest forecast that may be
+// expected to be off by no more than bears, s, as far on as leaps go, from what it would have told of how long the newest
+// took; else the one that would have told that best. What cycles differ by at random is no slope to go on by.
+func newForecast(last [4]cycle, alike, events int, bears float64) forecast {
 	best := forecast{from: last, events: events, missed: math.Inf(1)}
 	newest := len(last) - 1
+	at := last[newest].n - last[newest-1].n
+	far := leapReach * (last[newest].n - last[newest-2].n) / at
+	grown := 1.0
 	for degree := range min(alike-1, 3) {
 		before := forecast{degree: degree, events: events}
 		copy(before.from[1:], last[:newest])
-		at := last[newest].n - last[newest-1].n
-		if missed := math.Abs(before.length(at) - last[newest].did[events-1]); missed < best.missed {
+		missed := math.Abs(before.length(at) - last[newest].did[events-1])
+		if missed < best.missed {
 			best.degree, best.missed = degree, missed
+		}
+		if grown *= far; missed*grown <= bears {
+			best.degree, best.missed = degree, missed
+			break
 		}
 	}
 	return best

@@ -19,7 +19,7 @@ func TestForecastOfAParabola(t *testing.T) {
 			n += float64(rapid.IntRange(1, 9).Draw(t, "gap"))
 			last[i] = cycle{n, []float64{by(n), 2 * by(n)}}
 		}
-		f := newForecast(last, 4, 1)
+		f := newForecast(last, 4, 1, 0)
 		sum, most := 0.0, float64(rapid.IntRange(1, 60).Draw(t, "cycles"))
 		for s := 1.0; s <= most; s++ {
 			assert.InDelta(t, by(n+s), f.length(s), 1e-8)
@@ -30,5 +30,5 @@ func TestForecastOfAParabola(t *testing.T) {
 		assert.Equal(t, []float64{f.at(0, 3), f.at(1, 3)}, f.all(nil, 3))
 	})
 	still := [4]cycle{{1, []float64{100}}, {2, []float64{100 + 1e-9}}, {3, []float64{100}}, {4, []float64{100 + 1e-9}}}
-	assert.Less(t, newForecast(still, 4, 1).degree, 2)
+	assert.Less(t, newForecast(still, 4, 1, 1e-7).degree, 1)
 }

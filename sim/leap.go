@@ -155,7 +155,7 @@ func (r *Run) mark(m *moment) {
 // tryLeap goes on as many cycles as are known, if there are some.
 func (r *Run) tryLeap() error {
 	l, w := &r.leaper, r.work
-	f := newForecast(l.last, l.alike, l.count)
+	f := newForecast(l.last, l.alike, l.count, r.bears(l.last[3].did[l.count-1]))
 	if f.length(0) < chatterPeriod { // it ends as a finding
 		return nil
 	}
@@ -225,11 +225,10 @@ func (r *Run) bornOut(c *cycle, same bool) bool {
 	if !same {
 		return false
 	}
-	share := leapTolerance[r.opts.Tolerance] * l.leapt * c.did[l.count-1] / r.until // s
-	// What a forecast is off by grows from nothing to this.
+	bears := r.bears(c.did[l.count-1])
 	off := func(i int) float64 { return math.Abs(c.did[i] - l.due[i]) }
 	for i := range l.count {
-		if off(i)*l.leapt/2 > share {
+		if off(i) > bears {
 			return false
 		}
 	}
@@ -239,6 +238,12 @@ func (r *Run) bornOut(c *cycle, same bool) bool {
 		}
 	}
 	return true
+}
+
+// bears is by how much a forecast may be off where a leap lands, s: it grows from nothing to this, so that the leap is off
+// by half of it a cycle, and a cycle, of that length, has its share of what the whole simulation may be off by.
+func (r *Run) bears(length float64) float64 {
+	return 2 * leapTolerance[r.opts.Tolerance] * length / r.until
 }
 
 // takeBack puts run and record where the last leap left from.

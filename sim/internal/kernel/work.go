@@ -41,7 +41,7 @@ type Tolerances struct {
 // events must stay within 1 ms (10 µs) over the hour.
 var (
 	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 1e-3, Locate: 1e-5}
-	Fine    = Tolerances{Volume: 2e-11, Head: 1e-3, Slip: 1e-6, Locate: 1e-7}
+	Fine    = Tolerances{Volume: 1e-10, Head: 0.1, Slip: 1e-5, Locate: 1e-6}
 )
 
 // leastScale is the water that stores are taken to give up over 100 kPa at the
