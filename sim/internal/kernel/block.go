@@ -3,8 +3,8 @@ package kernel
 // leastBlock is how many unknowns, with how many later neighbours at the first of them,
 // are worth a block: grids of a hundred joints have some, trees and coaches none.
 const (
-	leastBlock  = 3
-	leastColumn = 8
+	leastBlock  = 2
+	leastColumn = 6
 )
 
 // A block is unknowns in a row, each of which has the later neighbours of the one before
@@ -69,45 +69,57 @@ func (f *factor) join() {
 		}
 		b.last = int32(len(f.targets))
 	}
-	f.room = make([]float64, longest)
+	f.room, f.next = make([]float64, longest), make([]float64, longest)
 }
 
 // later lists an unknown's later neighbours.
 func (f *factor) later(k int32) []int32 { return f.idx[f.ptr[k]:f.ptr[k+1]] }
 
-// eliminateBlock eliminates the unknowns of a block.
+// eliminateBlock eliminates the unknowns of a block. Columns are gathered two at a time:
+// what both take from is fetched once.
 func (f *factor) eliminateBlock(b *block, rhs []float64) {
-	up, ptr, sur := f.up, f.ptr, f.sur
-	for k := b.first; k < b.end; k++ {
-		own := f.later(k)
-		col := up[ptr[k]:][:len(own)]
-		f.gather(col, b.first, k, k-b.first-1)
-		d := sur[k]
-		for _, c := range col {
-			d += c
+	up, ptr := f.up, f.ptr
+	k := b.first
+	for ; k+1 < b.end; k += 2 {
+		one, two := up[ptr[k]:ptr[k+1]], up[ptr[k+1]:ptr[k+2]]
+		f.gatherTwo(one, two, b.first, k, k-b.first-1)
+		f.pivot(k, rhs)
+		m, from := one[0]*f.inv[k], one[1:][:len(two)]
+		for i := range two {
+			two[i] += m * from[i]
 		}
-		inv := inverse(d)
-		f.inv[k] = inv
-		s, r := sur[k]*inv, rhs[k]*inv
-		for a, i := range own {
-			c := col[a]
-			sur[i] += c * s
-			rhs[i] += c * r
-		}
+		f.pivot(k+1, rhs)
+	}
+	if k < b.end {
+		f.gather(up[ptr[k]:ptr[k+1]], b.first, k, k-b.first-1)
+		f.pivot(k, rhs)
 	}
 	beyond := f.later(b.end - 1)
-	a := 0
+	a := int32(0)
 	for t := b.begin; t < b.last; t++ {
 		to := &f.targets[t]
-		place := f.place[to.place:][:len(beyond)-a-1]
-		for ; a < int(to.end); a++ {
+		place := f.place[to.place:][:len(beyond)-int(a)-1]
+		for ; a < to.end; a++ {
+			at := b.end - b.first - 1 + a
 			i := beyond[a]
-			room := f.room[:len(place)]
-			clear(room)
-			f.gather(room, b.first, b.end, b.end-b.first-1+int32(a))
-			col := up[ptr[i]-(i-to.first):]
+			col, one := up[ptr[i]-(i-to.first):], f.room[:len(place)]
+			clear(one)
+			if a+1 == to.end {
+				f.gather(one, b.first, b.end, at)
+			} else {
+				a++
+				j := beyond[a]
+				next, two := up[ptr[j]-(j-to.first):], f.next[:len(place)-1]
+				clear(two)
+				f.gatherTwo(one, two, b.first, b.end, at)
+				col[place[0]] += one[0]
+				place, one = place[1:], one[1:]
+				for k, p := range place {
+					next[p] += two[k]
+				}
+			}
 			for k, p := range place {
-				col[p] += room[k]
+				col[p] += one[k]
 			}
 			if len(place) > 0 {
 				place = place[1:]
@@ -123,28 +135,104 @@ func (f *factor) eliminateBlock(b *block, rhs []float64) {
 	}
 }
 
+// pivot finds the pivot of an unknown of a block, whose column is complete, and carries
+// its surplus and right-hand side forward.
+func (f *factor) pivot(k int32, rhs []float64) {
+	own := f.later(k)
+	col := f.up[f.ptr[k]:][:len(own)]
+	d := f.sur[k]
+	for _, c := range col {
+		d += c
+	}
+	inv := inverse(d)
+	f.inv[k] = inv
+	s, r := f.sur[k]*inv, rhs[k]*inv
+	for a, i := range own {
+		c := col[a]
+		f.sur[i] += c * s
+		rhs[i] += c * r
+	}
+}
+
 // gather adds to a column what the elimination of unknowns first to end, of one block,
 // brings it, the column's unknown being the neighbour that stands at in the first's.
 func (f *factor) gather(col []float64, first, end, at int32) {
 	up, n := f.up, len(col)
-	from := func(k int32) (float64, []float64) {
-		e := f.ptr[k] + at - (k - first)
-		return up[e] * f.inv[k], up[e+1:][:n]
-	}
+	e := f.ptr[first] + at
+	step := f.ptr[first+1] - f.ptr[first] - 1
 	k := first
 	for ; k+3 < end; k += 4 {
-		m0, c0 := from(k)
-		m1, c1 := from(k + 1)
-		m2, c2 := from(k + 2)
-		m3, c3 := from(k + 3)
+		m0, c0 := up[e]*f.inv[k], up[e+1:][:n]
+		e += step
+		step--
+		m1, c1 := up[e]*f.inv[k+1], up[e+1:][:n]
+		e += step
+		step--
+		m2, c2 := up[e]*f.inv[k+2], up[e+1:][:n]
+		e += step
+		step--
+		m3, c3 := up[e]*f.inv[k+3], up[e+1:][:n]
+		e += step
+		step--
 		for i := range col {
-			col[i] += m0*c0[i] + m1*c1[i] + m2*c2[i] + m3*c3[i]
+			col[i] += m0*c0[i] + m1*c1[i] + (m2*c2[i] + m3*c3[i])
 		}
 	}
 	for ; k < end; k++ {
-		m, c := from(k)
+		m, c := up[e]*f.inv[k], up[e+1:][:n]
+		e += step
+		step--
 		for i := range col {
 			col[i] += m * c[i]
+		}
+	}
+}
+
+// gatherTwo is gather for two columns in a row, the second of which is one shorter.
+func (f *factor) gatherTwo(col, next []float64, first, end, at int32) {
+	if len(next) == 0 {
+		f.gather(col, first, end, at)
+		return
+	}
+	up, n := f.up, len(next)
+	e := f.ptr[first] + at
+	step := f.ptr[first+1] - f.ptr[first] - 1
+	k := first
+	head, col := &col[0], col[1:][:n]
+	for ; k+3 < end; k += 4 {
+		v, h0 := f.inv[k], up[e+1]
+		m0, n0, c0 := up[e]*v, h0*v, up[e+2:][:n]
+		e += step
+		step--
+		v, h1 := f.inv[k+1], up[e+1]
+		m1, n1, c1 := up[e]*v, h1*v, up[e+2:][:n]
+		e += step
+		step--
+		v, h2 := f.inv[k+2], up[e+1]
+		m2, n2, c2 := up[e]*v, h2*v, up[e+2:][:n]
+		e += step
+		step--
+		v, h3 := f.inv[k+3], up[e+1]
+		m3, n3, c3 := up[e]*v, h3*v, up[e+2:][:n]
+		e += step
+		step--
+		*head += m0*h0 + m1*h1 + (m2*h2 + m3*h3)
+		for i := range next {
+			x0, x1, x2, x3 := c0[i], c1[i], c2[i], c3[i]
+			col[i] += m0*x0 + m1*x1 + (m2*x2 + m3*x3)
+			next[i] += n0*x0 + n1*x1 + (n2*x2 + n3*x3)
+		}
+	}
+	for ; k < end; k++ {
+		v, h0 := f.inv[k], up[e+1]
+		m0, n0, c0 := up[e]*v, h0*v, up[e+2:][:n]
+		e += step
+		step--
+		*head += m0 * h0
+		for i := range next {
+			x := c0[i]
+			col[i] += m0 * x
+			next[i] += n0 * x
 		}
 	}
 }

@@ -20,10 +20,10 @@ type factor struct {
 	inv  []float64 // one over the pivot
 	all  []float64 // sur, up and low in one, to be cleared
 
-	blocks  []block // where elimination goes by more than one at a time
-	targets []target
-	place   []int32
-	room    []float64
+	blocks     []block // where elimination goes by more than one at a time
+	targets    []target
+	place      []int32
+	room, next []float64
 }
 
 // analyse fixes the pattern for unknowns already in elimination order, of which so many
