@@ -38,7 +38,7 @@ func (m *Model) checkOptions(lineup network.Lineup, faults network.Faults, o *Op
 	}
 	w := o.water()
 	if !(w.Density > 100 && w.Density < 5000 && w.Viscosity > 1e-6 && w.Viscosity < 10) {
-		add("water of %g kg/m3 and %g Pa s is outside what can be simulated", float64(w.Density), float64(w.Viscosity))
+		add("water of %g kg/m3 and %g Pa s is outside what can be simulated; give both, or neither for water at 20 °C", float64(w.Density), float64(w.Viscosity))
 	}
 	for _, name := range sortedKeys(o.Start.Tanks) {
 		p, ok := m.rig.Part(name)

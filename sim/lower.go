@@ -168,6 +168,10 @@ func (m *Model) lower(lineup network.Lineup, faults network.Faults, opts *Option
 	return &b.lowered
 }
 
+// unfelt is a quadratic loss too small to be one, Pa·s²/m⁶: where it would be at rest is no
+// number.
+const unfelt = 1e-30
+
 // still says how closely quadratic laws are kept to where flow dies away.
 func (b *builder) still() {
 	still := 1e-3 // Pa
@@ -176,7 +180,7 @@ func (b *builder) still() {
 	}
 	for i := range b.sys.Paths {
 		for _, l := range b.sys.Paths[i].Laws {
-			if l != nil && l.Kap > 0 {
+			if l != nil && l.Kap > unfelt {
 				l.Still = still
 			}
 		}

@@ -9,13 +9,13 @@ import (
 	"quietpump/network"
 )
 
-// water returns the water of the options: as given, or at the temperature of
-// a cool tank.
+// water returns the water of the options: as given, or where neither density nor
+// viscosity is, at the temperature of a cool tank.
 func (o *Options) water() hydraulics.Water {
-	if o.Water.Density > 0 && o.Water.Viscosity > 0 {
-		return o.Water
+	if o.Water.Density == 0 && o.Water.Viscosity == 0 {
+		return hydraulics.WaterAt(unit.Celsius(20))
 	}
-	return hydraulics.WaterAt(unit.Celsius(20))
+	return o.Water
 }
 
 // startHeads is the head of each joint at time zero.

@@ -87,6 +87,10 @@ const (
 	mostReaches  = 500_000
 )
 
+// fastest is how fast a wave may run, m/s: hundreds of times as fast as in water, as who
+// compares with a rigid column asks for, and no more, or nothing is left to compute with.
+const fastest = 1e6
+
 // grid chooses the longest step that suits all tubes, or takes the one that was
 // asked for, and counts each tube's reaches.
 func grid(tubes []pulse, asked float64) (g Grid, reaches []int, err error) {
@@ -102,6 +106,11 @@ func grid(tubes []pulse, asked float64) (g Grid, reaches []int, err error) {
 		return worst
 	}
 	g.Step = asked
+	for _, t := range tubes {
+		if !(t.speed <= fastest) {
+			return g, nil, fmt.Errorf("waves: tube %q takes up %.3g m³/Pa, less than the water in it does, and a wave would run in it at %.3g m/s; give its compliance with its water's, or mark it rigid", t.tube.Name, float64(t.tube.Compliance), t.speed)
+		}
+	}
 	if asked == 0 {
 		best := math.Inf(1)
 		const finer = 0.99

@@ -78,7 +78,7 @@ func (o Options) filled() (Options, error) {
 	}
 	if !(o.Walls >= unit.Celsius(0) && o.Walls <= unit.Celsius(90)) {
 		refuse("walls at %v: give 0 to 90 °C", o.Walls)
-	} else if o.Rig.Water.Density == 0 {
+	} else if w := o.Rig.Water; w.Density == 0 && w.Viscosity == 0 {
 		o.Rig.Water = hydraulics.WaterAt(o.Walls)
 	}
 	for i, m := range o.Moves {

@@ -211,6 +211,9 @@ func (r *Run) warnings(res *Result) []sim.Warning {
 			warn(c.From, part, "the vapour takes up %.0f %% of a reach, more than the tenth for which the model is made", 100*c.Share)
 		}
 	}
+	if r.lost {
+		warn(r.t, "", "%v; nothing of this is to be believed", errLost)
+	}
 	if r.missed > 0 {
 		warn(r.t, "", "%d of its solutions were not met closely; do not trust the last digits", r.missed)
 	}

@@ -2,6 +2,7 @@ package waves
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -47,6 +48,7 @@ type Run struct {
 	watched []watched
 	effort  int // rounds of Newton's iteration
 	missed  int // solutions that were not met
+	lost    bool
 }
 
 // An event is kept by device until it is told.
@@ -62,14 +64,25 @@ type bound struct {
 	hiAt, loAt int32
 }
 
-func (b *bound) take(x float64, n int) {
+// take reports whether x is out of all bounds.
+func (b *bound) take(x float64, n int) (wild bool) {
 	if x > b.hi {
 		b.hi, b.hiAt = x, int32(n)
+		wild = x > wildHead
 	}
 	if x < b.lo {
 		b.lo, b.loAt = x, int32(n)
+		wild = wild || x < -wildHead
 	}
+	return wild
 }
+
+// wildHead is a head that no water has, Pa, and wildVoid more vapour than a tube holds, m³:
+// where it comes to that the computation has left its bounds, and ends.
+const (
+	wildHead = 1e11
+	wildVoid = 1e3
+)
 
 // A watched joint's pressure is kept at every step.
 type watched struct {
@@ -78,10 +91,19 @@ type watched struct {
 	p     []float64
 }
 
+// mostKept is how many steps a run takes at the most, and how many pressures it keeps.
+const mostKept = 100_000_000
+
 // mostEvents is how many events are kept: those of a pump that chatters all the while.
 const mostEvents = 4096
 
-// Simulate watches to the end.
+// errLost marks a run whose pressures or flows have left all bounds, as they do where a tube so short
+// or so soft that a wave takes far less or far more than a step to pass it loses much by
+// friction.
+var errLost = errors.New("pressures or flows have left all bounds")
+
+// Simulate watches to the end. Besides what Begin refuses, it ends where ctx is done or where
+// pressures have left all bounds, with what there is until then.
 func Simulate(ctx context.Context, m *sim.Model, lineup network.Lineup, faults network.Faults, o Options) (*Result, error) {
 	r, err := Begin(m, lineup, faults, o)
 	if err != nil {
@@ -91,6 +113,9 @@ func Simulate(ctx context.Context, m *sim.Model, lineup network.Lineup, faults n
 		if err := ctx.Err(); err != nil {
 			return r.Result(), fmt.Errorf("waves: ended at %.3g s: %w", r.t, err)
 		}
+	}
+	if r.lost {
+		return r.Result(), fmt.Errorf("waves: at %.3g s %w; look for a tube of an odd length, bore or compliance (%q is rounded most), or ask for a shorter step", r.t, errLost, r.grid.Tube)
 	}
 	return r.Result(), nil
 }
@@ -107,6 +132,8 @@ func Begin(m *sim.Model, lineup network.Lineup, faults network.Faults, o Options
 			return nil, fmt.Errorf("waves: no steady flow to start from: %w", err)
 		}
 		o.From = &still.Sample
+	} else if _, err := m.Form(lineup, faults, o.Rig); err != nil {
+		return nil, fmt.Errorf("waves: %w", err)
 	}
 	r := &Run{opts: o, model: m}
 	for _, j := range m.Rig().Joints() {
@@ -118,6 +145,9 @@ func Begin(m *sim.Model, lineup network.Lineup, faults network.Faults, o Options
 		return nil, err
 	}
 	r.steps = int(math.Ceil(o.Until.Seconds()/r.grid.Step - 1e-9))
+	if kept := r.steps * max(1, len(o.Watch)); kept > mostKept {
+		return nil, fmt.Errorf("waves: %v in steps of %.3g s are %d pressures to keep, more than %d; watch for less long, fewer joints, or in longer steps", o.Until, r.grid.Step, kept, mostKept)
+	}
 	r.grid.Steps = r.steps
 	if err := r.turns(lineup, faults); err != nil {
 		return nil, err
@@ -137,13 +167,13 @@ func Begin(m *sim.Model, lineup network.Lineup, faults network.Faults, o Options
 // Time is how far it has come, s.
 func (r *Run) Time() float64 { return r.t }
 
-// Advance takes up to so many steps and reports whether the end is reached. A step
-// allocates nothing.
+// Advance takes up to so many steps and reports whether the end is reached, or pressures
+// have left all bounds, of which a Result's warnings tell. A step allocates nothing.
 func (r *Run) Advance(steps int) (done bool) {
-	for ; steps > 0 && r.n < r.steps; steps-- {
+	for ; steps > 0 && r.n < r.steps && !r.lost; steps-- {
 		r.stride()
 	}
-	return r.n >= r.steps
+	return r.n >= r.steps || r.lost
 }
 
 // stride takes one step.
@@ -209,10 +239,15 @@ func (r *Run) settle() {
 func (r *Run) keep() {
 	f := &r.field
 	for i := range f.spots {
-		r.bounds[i].take(f.spots[i].x, r.n)
+		if r.bounds[i].take(f.spots[i].x, r.n) {
+			r.lost = true
+		}
 	}
 	for i := range r.nodes {
-		r.joints[i].take(r.nodes[i].x, r.n)
+		x := r.nodes[i].x
+		if r.joints[i].take(x, r.n) || x != x {
+			r.lost = true
+		}
 	}
 	r.keepVapour()
 	for i := range r.watched {

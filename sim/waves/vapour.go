@@ -38,12 +38,14 @@ func (r *Run) keepVapour() {
 		for i := w.first + 1; i < w.last; i++ {
 			if c := f.spots[i].cavity; c > 0 {
 				r.vapour[k].take(c, i-w.first, r.n)
+				r.lost = r.lost || c > wildVoid
 			}
 		}
 	}
 	for i := range r.nodes {
 		if c := r.nodes[i].cavity; c > 0 {
 			r.vapour[len(f.reaches)+i].take(c, 0, r.n)
+			r.lost = r.lost || c > wildVoid
 		}
 	}
 }
