@@ -109,21 +109,23 @@ func phi2(u, rough float64, blend bool) (f, d, s float64) {
 	return f, d, (b - a) / (hi - lo) * laminar
 }
 
+// segmentOf returns which segment u, which is at least 1, falls in.
+func segmentOf(u float64) int {
+	return int((math.Float64bits(u) - 0x3ff<<52) >> (52 - segmentBits))
+}
+
 // at returns φ and dφ/du.
 func (t *Table) at(u float64) (phi, dphi float64) {
 	if u < 1 {
 		return 64 * laminar * u, 64 * laminar
 	}
-	i := int((math.Float64bits(u) - 0x3ff<<52) >> (52 - segmentBits))
+	i := segmentOf(u)
 	if i >= len(t.seg) {
 		f, d := hydraulics.Phi(u*laminar, t.rough)
 		return f, d * laminar
 	}
-	s := &t.seg[i]
-	x := (u - s.u0) * s.inv
-	phi = s.c[0] + x*(s.c[1]+x*(s.c[2]+x*(s.c[3]+x*(s.c[4]+x*s.c[5]))))
-	dphi = (s.c[1] + x*(2*s.c[2]+x*(3*s.c[3]+x*(4*s.c[4]+x*5*s.c[5])))) * s.inv
-	return phi, dphi
+	g := &t.seg[i]
+	return g.phi(u), g.slope(u)
 }
 
 // phi returns φ alone.
@@ -131,12 +133,21 @@ func (t *Table) phi(u float64) float64 {
 	if u < 1 {
 		return 64 * laminar * u
 	}
-	i := int((math.Float64bits(u) - 0x3ff<<52) >> (52 - segmentBits))
+	i := segmentOf(u)
 	if i >= len(t.seg) {
 		f, _ := hydraulics.Phi(u*laminar, t.rough)
 		return f
 	}
-	s := &t.seg[i]
+	return t.seg[i].phi(u)
+}
+
+// phi and slope return φ and dφ/du within the segment.
+func (s *segment) phi(u float64) float64 {
 	x := (u - s.u0) * s.inv
 	return s.c[0] + x*(s.c[1]+x*(s.c[2]+x*(s.c[3]+x*(s.c[4]+x*s.c[5]))))
+}
+
+func (s *segment) slope(u float64) float64 {
+	x := (u - s.u0) * s.inv
+	return (s.c[1] + x*(2*s.c[2]+x*(3*s.c[3]+x*(4*s.c[4]+x*5*s.c[5])))) * s.inv
 }

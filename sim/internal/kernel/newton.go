@@ -29,47 +29,44 @@ const (
 	faint = 1e-24
 )
 
-// steep returns the drop along a branch at flow f, |f| being no less than calm,
-// and its slope.
-func (p *Plan) steep(b *branch, f float64) (d, slope float64) {
-	if b.law != nil {
-		return b.law.Drop(f)
-	}
-	af := math.Abs(f)
-	k := b.kap * af
-	slope = b.lam + k + k
-	mag := af * (b.lam + k)
-	for i := b.first; i < b.last; i++ {
-		t := &p.friction[i]
-		phi, dphi := t.Table.at(t.R * af)
-		mag += t.F * phi
-		slope += t.F * t.R * dphi
-	}
-	return b.off + math.Copysign(mag, f), slope
-}
-
-// lies returns the drop along a branch at flow f and its slope.
-func (p *Plan) lies(b *branch, f float64) (d, slope float64) {
-	af := math.Abs(f)
-	if af >= b.calm {
-		return p.steep(b, f)
-	}
-	// All friction laminar, nothing else but a quadratic.
-	k := b.kap * af
-	s := k + k
-	if af < b.least {
-		k, s = atRest(b.kap, b.least, af)
-	}
-	return b.off + f*(b.calmLam+k), b.calmLam + s
-}
-
-// evaluate fills the laws' drops and slopes at the flows in w.q.
-func (w *Work) evaluate() {
-	p := w.plan
+// evaluate fills the laws' drops and slopes at flows q. One function does for all of
+// them, with all that is not rare in line: in WebAssembly a call costs as much as a law.
+func (p *Plan) evaluate(q, d, s []float64) {
 	bs := p.branches
-	q, d, s := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)]
+	q, d, s = q[:len(bs)], d[:len(bs)], s[:len(bs)]
 	for j := range bs {
-		d[j], s[j] = p.lies(&bs[j], q[j])
+		b := &bs[j]
+		f := q[j]
+		af := math.Abs(f)
+		k := b.kap * af
+		if af < b.calm { // all friction laminar, nothing else but a quadratic
+			slope := k + k
+			if af < b.least {
+				k, slope = atRest(b.kap, b.least, af)
+			}
+			d[j], s[j] = b.off+f*(b.calmLam+k), b.calmLam+slope
+			continue
+		}
+		if b.law != nil {
+			d[j], s[j] = b.law.Drop(f)
+			continue
+		}
+		slope := b.lam + k + k
+		drop := af * (b.lam + k)
+		for i := b.first; i < b.last; i++ {
+			t := &p.friction[i]
+			u := t.R * af
+			var phi, dphi float64
+			if n := segmentOf(u); u >= 1 && n < len(t.Table.seg) {
+				g := &t.Table.seg[n]
+				phi, dphi = g.phi(u), g.slope(u)
+			} else {
+				phi, dphi = t.Table.at(u)
+			}
+			drop += t.F * phi
+			slope += t.F * t.R * dphi
+		}
+		d[j], s[j] = b.off+math.Copysign(drop, f), slope
 	}
 }
 
@@ -85,7 +82,7 @@ func (w *Work) solve(hg, slip float64) bool {
 	bs := p.branches
 	q, d, s, g, r, dq := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)], w.g[:len(bs)], w.r[:len(bs)], w.dq[:len(bs)]
 	if !w.told {
-		w.evaluate()
+		p.evaluate(q, d, s)
 	}
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
@@ -116,21 +113,18 @@ func (w *Work) solve(hg, slip float64) bool {
 				rough = max(rough, g[j]*(math.Abs(da)+math.Abs(db)))
 			}
 			fall += c * t
-			tangent := d[j] + t
-			r[j], dq[j] = tangent, c
-			flow := q[j] + c
-			q[j] = flow
-			af := math.Abs(flow)
-			if af > qmax {
-				qmax = af
-			}
-			d[j], s[j] = p.lies(b, flow)
-			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
-				bent = bend * g[j]
-			}
+			r[j], dq[j] = d[j]+t, c
+			q[j] += c
+			qmax = max(qmax, math.Abs(q[j]))
 		}
 		if qmax-qmax != 0 { // NaN or infinite
 			return false
+		}
+		p.evaluate(q, d, s)
+		for j, tangent := range r {
+			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
+				bent = bend * g[j]
+			}
 		}
 		least := max(flowSlip*qmax+flowFloor, slip)
 		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
@@ -261,7 +255,7 @@ func (w *Work) shorten(fall float64) {
 			w.q[j] += (next - part) * c
 		}
 		part = next
-		w.evaluate()
+		w.plan.evaluate(w.q, w.d, w.s)
 		switch s := slope(part); {
 		case math.Abs(s) <= -0.5*start:
 			low, high = part, part

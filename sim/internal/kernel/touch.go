@@ -64,6 +64,8 @@ type contact struct {
 	head           []float64           // by gas: one over how far its head may, 1/Pa
 	near           []float64           // by watch: one over how far its value may
 	x, q, v, g     []float64           // a little way off
+
+	about, drop, more, less []float64 // by branch: how far off laws are looked at, and their slopes there
 }
 
 func (c *contact) fit(w *Work) {
@@ -80,7 +82,10 @@ func (c *contact) fit(w *Work) {
 	c.vol, c.stretch = grown(c.vol, ns), grown(c.stretch, ns)
 	c.v, c.g = grown(c.v, ns), grown(c.g, ns)
 	c.flow, c.head = grown(c.flow, len(w.q)), grown(c.head, len(w.gases))
-	c.x, c.q = grown(c.x, len(w.x)), grown(c.q, len(w.q))
+	c.x = grown(c.x, len(w.x))
+	for _, s := range []*[]float64{&c.q, &c.about, &c.drop, &c.more, &c.less} {
+		*s = grown(*s, len(w.q))
+	}
 	n = len(w.seen)
 	c.value, c.byValue, c.near = grown(c.value, n), grown(c.byValue, n), grown(c.near, n)
 }
@@ -90,13 +95,12 @@ func (c *contact) assemble(w *Work, s *stride, i int) {
 	p := w.plan
 	f := &p.fac
 	clear(f.all)
+	if i == 0 { // where no stage was solved
+		p.evaluate(s.q[0], s.d[0], s.s[0])
+	}
 	for j := range p.branches {
 		b := &p.branches[j]
-		slope := s.s[i][j]
-		if i == 0 {
-			_, slope = p.lies(b, s.q[0][j])
-		}
-		w.g[j] = 1 / slope
+		w.g[j] = 1 / s.s[i][j]
 		f.up[b.slot] += w.g[j]
 	}
 	for _, j := range p.outs {
@@ -119,18 +123,22 @@ func (c *contact) assemble(w *Work, s *stride, i int) {
 func (c *contact) limit(w *Work, s *stride, i int) {
 	p := w.plan
 	slip := min(storeSlip*w.tolV/s.h, slipMost)
+	for j, q := range s.q[i] {
+		c.about[j] = max(math.Abs(q)/50, slip)
+		c.q[j] = q + c.about[j]
+	}
+	p.evaluate(c.q, c.drop, c.more)
+	for j, q := range s.q[i] {
+		c.q[j] = q - c.about[j]
+	}
+	p.evaluate(c.q, c.drop, c.less)
 	for j := range p.branches {
-		b := &p.branches[j]
-		q := s.q[i][j]
+		b, about, here := &p.branches[j], c.about[j], s.s[i][j]
 		c.flow[j] = 0
-		about := max(math.Abs(q)/50, slip)
-		if b.law == nil && b.kap == 0 && math.Abs(q)+about < b.calm {
+		if b.law == nil && b.kap == 0 && math.Abs(s.q[i][j])+about < b.calm {
 			continue // straight
 		}
-		_, here := p.lies(b, q)
-		_, more := p.lies(b, q+about)
-		_, less := p.lies(b, q-about)
-		bend := max(math.Abs(more-here), math.Abs(less-here)) / about
+		bend := max(math.Abs(c.more[j]-here), math.Abs(c.less[j]-here)) / about
 		c.flow[j] = max(1/about, math.Sqrt(bend/(2*max(w.tol.Slip, slip*here))))
 	}
 	for n, st := range w.gases {
