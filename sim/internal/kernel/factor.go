@@ -36,13 +36,16 @@ func (f *factor) analyse(n int, pairs [][2]int32, entries int, oneSided bool) {
 	}
 	f.pair()
 	m := int(f.ptr[n]) + 1 // one more takes what branches to an end put nowhere
-	f.all = make([]float64, n+m, n+2*m)
-	f.sur, f.up = f.all[:n], f.all[n:]
-	f.inv = make([]float64, n)
+	size := n + m
 	if oneSided {
-		f.all = f.all[:n+2*m]
+		size += m
+	}
+	f.all = make([]float64, size)
+	f.sur, f.up = f.all[:n], f.all[n:n+m]
+	if oneSided {
 		f.low = f.all[n+m:]
 	}
+	f.inv = make([]float64, n)
 }
 
 // pattern finds each unknown's later neighbours, those it gets by elimination too: its
@@ -223,6 +226,28 @@ func (f *factor) eliminateSingly(k, end int32, fill []int32, rhs []float64) []in
 			rhs[j] += n * b
 			up[fill[at]] += m * e
 			at++
+		case 4: // inside a grid
+			c, e, g, h := up[lo], up[lo+1], up[lo+2], up[lo+3]
+			inv := inverse(s + c + e + g + h)
+			invs[k] = inv
+			m, n, o, p := c*inv, e*inv, g*inv, h*inv
+			up[lo], up[lo+1], up[lo+2], up[lo+3] = m, n, o, p
+			ix, to := idx[lo:][:4], fill[at:][:6]
+			sur[ix[0]] += m * s
+			rhs[ix[0]] += m * b
+			up[to[0]] += m * e
+			up[to[1]] += m * g
+			up[to[2]] += m * h
+			sur[ix[1]] += n * s
+			rhs[ix[1]] += n * b
+			up[to[3]] += n * g
+			up[to[4]] += n * h
+			sur[ix[2]] += o * s
+			rhs[ix[2]] += o * b
+			up[to[5]] += o * h
+			sur[ix[3]] += p * s
+			rhs[ix[3]] += p * b
+			at += 6
 		default:
 			col, ix := up[lo:hi], idx[lo:hi]
 			d := s
