@@ -63,7 +63,7 @@ type contact struct {
 	flow           []float64           // by branch: one over how far its flow may go, s/m³
 	head           []float64           // by gas: one over how far its head may, 1/Pa
 	near           []float64           // by watch: one over how far its value may
-	x, q, v, g     []float64           // a little way off
+	x, q           []float64           // a little way off
 
 	about, drop, more, less []float64 // by branch: how far off laws are looked at, and their slopes there
 }
@@ -80,7 +80,6 @@ func (c *contact) fit(w *Work) {
 		}
 	}
 	c.vol, c.stretch = grown(c.vol, ns), grown(c.stretch, ns)
-	c.v, c.g = grown(c.v, ns), grown(c.g, ns)
 	c.flow, c.head = grown(c.flow, len(w.q)), grown(c.head, len(w.gases))
 	c.x = grown(c.x, len(w.x))
 	for _, s := range []*[]float64{&c.q, &c.about, &c.drop, &c.more, &c.less} {
@@ -182,25 +181,22 @@ func (c *contact) strain(w *Work, s *stride, i, k int) float64 {
 	for l := range p.watches {
 		wt := &p.watches[l]
 		var dv float64
-		switch wt.of {
-		case heads:
+		switch {
+		case wt.of == heads:
 			dv = wt.sign * (w.dx[wt.a] - w.dx[wt.b])
-		case aFlow:
+		case wt.of == aFlow:
 			dv = wt.sign * w.dq[wt.a]
+		case wt.Value == Stored:
+			dv = wt.Sign * c.gained(w, s.h, i, k, wt.S)
+		case wt.Value == Gain:
+			dv = wt.Sign * c.byGain[i][k][wt.S]
 		default:
 			little := w.tolV // m³
 			copy(c.x, s.x[i])
 			copy(c.q, s.q[i])
-			copy(c.v, c.vol)
-			copy(c.g, c.gain[i])
-			c.v[w.active[k]] += little
 			add1(c.x, w.dx, little)
 			add1(c.q, w.dq, little)
-			for j := range i + 1 {
-				add1(c.v, c.byGain[j][k], s.h*tableA[i][j]*little)
-			}
-			add1(c.g, c.byGain[i][k], little)
-			dv = (wt.value(p, c.x, c.q, c.v, c.g) - c.value[l]) / little
+			dv = (wt.value(p, c.x, c.q, nil, nil) - c.value[l]) / little
 		}
 		c.byValue[l] = dv
 		if dv != 0 {
@@ -208,4 +204,16 @@ func (c *contact) strain(w *Work, s *stride, i, k int) float64 {
 		}
 	}
 	return most
+}
+
+// gained is what store s holds more at stage i of a step of length h for each cubic metre more in active store k.
+func (c *contact) gained(w *Work, h float64, i, k int, s int32) float64 {
+	v := 0.0
+	if s == w.active[k] {
+		v = 1
+	}
+	for j := range i + 1 {
+		v += h * tableA[i][j] * c.byGain[j][k][s]
+	}
+	return v
 }
