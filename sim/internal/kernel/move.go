@@ -106,9 +106,11 @@ const recently = 0.1
 // over the corner ends at no flow though none of its errors is large: water that wells
 // up in a dry tank's port, out of a few drops of air, would open and shut the port
 // hundreds of times a second. The side is that to which the flow goes from here, by a
-// short way of length h along what the stores gain.
+// short way of length h along what the stores gain. Where stores held still do not have
+// that flow at its threshold (a stand-in's does not last) nothing is said, nor twice at an
+// instant.
 func (w *Work) turnsBack(wt *watch, h float64) bool {
-	if wt.Value != Flow || w.t-w.flippedAt[wt.device] > recently {
+	if wt.Value != Flow || w.t-w.flippedAt[wt.device] > recently || w.t-w.backAt[wt.device] < instant {
 		return false
 	}
 	w.base = append(w.base[:0], w.vol...)
@@ -117,10 +119,14 @@ func (w *Work) turnsBack(wt *watch, h float64) bool {
 			w.vol[s] += h * w.gain[0][s]
 		}
 	}
-	ahead := w.here(false)
-	v := wt.value(w.plan, w.x, w.q, w.vol, w.gain[0])
+	value := func() float64 { return wt.value(w.plan, w.x, w.q, w.vol, w.gain[0]) }
+	err := w.here(false)
+	ahead := value()
 	copy(w.vol, w.base)
-	if w.here(false) != nil || ahead != nil || v >= 0 {
+	if w.here(false) != nil || err != nil {
+		return false
+	}
+	if now := value(); math.Abs(now) > wt.slight() || ahead >= math.Min(now, 0)-wt.band() {
 		return false
 	}
 	w.backAt[wt.device] = w.t

@@ -127,6 +127,9 @@ func (w *Work) solve(hg, slip float64) bool {
 			}
 		}
 		least := max(flowSlip*qmax+flowFloor, slip)
+		if iter > newtonCap/2 { // as closely as they are known
+			least = max(least, w.noise())
+		}
 		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
 			return true
 		}
@@ -177,6 +180,18 @@ func (w *Work) linearise(hg float64) {
 	}
 	f.eliminate(w.rhs)
 	w.Effort.Factorisations++
+}
+
+// noise is the flow that the rounding of heads makes through the widest way: two laws in a
+// row, one as good as open and one all but shut, can hand it to and fro for ever.
+func (w *Work) noise() float64 {
+	most := 0.0
+	for j := range w.plan.branches {
+		if b := &w.plan.branches[j]; w.g[j] > wide {
+			most = max(most, w.g[j]*(math.Abs(w.x[b.a])+math.Abs(w.x[b.b])))
+		}
+	}
+	return rounding * most
 }
 
 // astray reports whether heads are out of all bounds: a mode that asked for them is
