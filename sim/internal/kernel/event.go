@@ -31,7 +31,7 @@ func (w *Work) locate(h *float64) (int, error) {
 	// bears, so the trials are made without.
 	w.tight = true
 	defer func() { w.tight = false }()
-	lo, hi := 0.0, *h
+	lo, hi, borne := 0.0, *h, false // whether a trial has borne out what the step, less closely met, said of its end
 	tol := w.within(k)
 	try := guess
 	dip := w.seen[k][stages-1] <= w.plan.watches[k].band()
@@ -39,7 +39,7 @@ func (w *Work) locate(h *float64) (int, error) {
 		try = w.highest(k) * *h
 	}
 	for n := range trials {
-		if !(try > lo && try < hi) {
+		if !(try > lo && (try < hi || try == hi && !borne)) {
 			try = lo + (hi-lo)/2
 		}
 		w.h = try
@@ -65,19 +65,22 @@ func (w *Work) locate(h *float64) (int, error) {
 			*h = try
 			return k, nil
 		}
-		if dip && v <= tol/2 { // only the stages' own error: an ordinary, shorter step
+		if (dip || try == hi) && v <= tol/2 { // only the stages' own error, or what the step left: an ordinary one
 			*h = try
 			return -1, nil
 		}
 		dip = false
 		if v > 0 {
-			hi = try
+			hi, borne = try, true
 		} else {
 			lo = try
 		}
 		try = w.nextTry(k, lo, hi, try, v)
 		if n >= slopes && n%2 == 0 { // a value with corners can lead the slope astray
 			try = lo + (hi-lo)/2
+		}
+		if n == 1 && !borne {
+			try = hi
 		}
 	}
 	return k, fmt.Errorf("%w: an event near %.9g s could not be located", ErrNoConvergence, w.t)

@@ -186,7 +186,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			moved = true
 		}
 		if !moved {
-			w.nextH, w.meets = math.Max(h, leastStep), false
+			w.nextH, w.meets = math.Max(2*h, leastStep), false
 			return out, nil
 		}
 	}

@@ -13,20 +13,17 @@ import (
 type tangent struct {
 	known bool
 	reach []float64 // by active store: one over the change of volume that alone could be borne, 1/m³
-	rise  []float64 // water that each store gains, m³
-	gain  []float64 // net inflow of each store at the end, m³/s
-	moved []float64 // water carried by each branch, m³
-	seen  []float64 // value of each watch at the end
-	by    []answer  // to each active store
+	as    left      // what the stride left behind
+	by    []left    // … and what one cubic metre more in each active store at its start changes in that
 }
 
-// An answer is what one cubic metre more in a store at its start changes in what a stride
-// leaves behind.
-type answer struct {
-	rise, gain []float64 // by store
-	x, q       []float64 // by unknown and by branch, at the end
-	moved      []float64 // by branch
-	seen       []float64 // by watch, at the end
+// left is what a stride leaves behind, all of it in one row.
+type left struct {
+	row        []float64
+	rise, gain []float64 // by store: water gained, m³; net inflow at the end, m³/s
+	x, q       []float64 // heads and flows at the end
+	moved      []float64 // water carried by each branch, m³
+	seen       []float64 // value of each watch at the end
 }
 
 // glides reports whether the step of length h may be the tangent of the stride it
@@ -57,32 +54,22 @@ func (w *Work) glide(was *stride) {
 	w.Effort.Steps++
 	w.Effort.Glides++
 	tan, h := &was.tan, was.h
-	w.stray = grown(w.stray, len(w.active))
+	end := &w.left
+	end.fit(w)
+	copy(end.row, tan.as.row)
 	for k, s := range w.active {
-		w.stray[k] = w.vol[s] - was.vol[s]
+		add1(end.row, tan.by[k].row, w.vol[s]-was.vol[s])
 	}
-	add1(w.vol, tan.rise, 1)
-	add1(w.branchMoved, tan.moved, 1)
-	copy(w.gain[0], tan.gain)
-	copy(w.x, was.x[stages-1])
-	copy(w.q, was.q[stages-1])
-	for k, d := range w.stray {
-		a := &tan.by[k]
-		add1(w.vol, a.rise, d)
-		add1(w.gain[0], a.gain, d)
-		add1(w.x, a.x, d)
-		add1(w.q, a.q, d)
-		add1(w.branchMoved, a.moved, d)
+	add1(w.vol, end.rise, 1)
+	add1(w.branchMoved, end.moved, 1)
+	copy(w.gain[0], end.gain)
+	copy(w.x, end.x)
+	copy(w.q, end.q)
+	for k, v := range end.seen {
+		w.seen[k][0] = v
 	}
 	w.wake()
 	w.t += h
-	for k := range w.seen {
-		v := tan.seen[k]
-		for l, d := range w.stray {
-			v += d * tan.by[l].seen[k]
-		}
-		w.seen[k][0] = v
-	}
 	t := w.now.t
 	e := was.e
 	was.t = t
@@ -96,26 +83,28 @@ func (w *Work) glide(was *stride) {
 
 // fit makes room for the plan in use.
 func (t *tangent) fit(w *Work) {
-	n, m, nb, ns := len(w.active), len(w.x), len(w.q), len(w.vol)
-	for _, s := range []*[]float64{&t.rise, &t.gain} {
-		*s = zeroed(*s, ns)
-	}
-	t.seen = zeroed(t.seen, len(w.seen))
-	t.reach, t.moved = zeroed(t.reach, n), zeroed(t.moved, nb)
+	n := len(w.active)
+	t.reach = grown(t.reach, n)
+	clear(t.reach)
 	if len(t.by) < n {
-		t.by = append(t.by, make([]answer, n-len(t.by))...)
+		t.by = append(t.by, make([]left, n-len(t.by))...)
 	}
+	t.as.fit(w)
+	clear(t.as.row)
 	for k := range t.by[:n] {
-		a := &t.by[k]
-		a.rise, a.gain = zeroed(a.rise, ns), zeroed(a.gain, ns)
-		a.seen = zeroed(a.seen, len(w.seen))
-		a.x, a.q, a.moved = zeroed(a.x, m), zeroed(a.q, nb), zeroed(a.moved, nb)
+		t.by[k].fit(w)
+		clear(t.by[k].row)
 	}
 }
 
-// zeroed returns s with length n and nothing in it.
-func zeroed(s []float64, n int) []float64 {
-	s = grown(s, n)
-	clear(s)
-	return s
+func (l *left) fit(w *Work) {
+	m, nb, ns, nw := len(w.x), len(w.q), len(w.vol), len(w.seen)
+	l.row = grown(l.row, 2*ns+m+2*nb+nw)
+	rest := l.row
+	for _, part := range []struct {
+		s *[]float64
+		n int
+	}{{&l.rise, ns}, {&l.gain, ns}, {&l.x, m}, {&l.q, nb}, {&l.moved, nb}, {&l.seen, nw}} {
+		*part.s, rest = rest[:part.n], rest[part.n:]
+	}
 }

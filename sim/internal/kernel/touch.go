@@ -13,8 +13,8 @@ func (w *Work) touch(s *stride) {
 		c.assemble(w, s, i)
 		c.limit(w, s, i)
 		weight := s.h * tableA[stages-1][i]
-		add1(tan.moved, s.q[i], weight)
-		add1(tan.rise, c.gain[i], weight)
+		add1(tan.as.moved, s.q[i], weight)
+		add1(tan.as.rise, c.gain[i], weight)
 		for k := range w.active {
 			// The store's own water, and what the stages before have brought to all.
 			clear(w.rhs)
@@ -47,8 +47,10 @@ func (w *Work) touch(s *stride) {
 			}
 		}
 	}
-	copy(tan.gain, c.gain[stages-1])
-	copy(tan.seen, c.value)
+	copy(tan.as.gain, c.gain[stages-1])
+	copy(tan.as.x, s.x[stages-1])
+	copy(tan.as.q, s.q[stages-1])
+	copy(tan.as.seen, c.value)
 	tan.known = true
 }
 

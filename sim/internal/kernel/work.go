@@ -99,8 +99,8 @@ type Work struct {
 	repeats           *stride   // … whose stages are at the same times; nil: none
 	told              bool      // the laws' drops and slopes at the flows Newton starts from are known
 	strayX, strayQ    []float64 // … and starts so far off it
-	stray             []float64 // by active store: so much more water than where the stride repeated began
 	contact           contact
+	left              left // what a glide leaves behind
 
 	x, q, d, s, g, r, dq, rhs, dx                  []float64
 	branchMoved                                    []float64
