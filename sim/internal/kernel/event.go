@@ -31,7 +31,7 @@ func (w *Work) locate(h *float64) (int, error) {
 	// bears, so the trials are made without.
 	w.tight = true
 	defer func() { w.tight = false }()
-	lo, hi, borne := 0.0, *h, false // whether a trial has borne out what the step, less closely met, said of its end
+	lo, hi, proved := 0.0, *h, false // whether a trial has borne out what the step, less closely met, said of its end
 	tol := w.within(k)
 	try := guess
 	dip := w.seen[k][stages-1] <= w.plan.watches[k].band()
@@ -39,7 +39,7 @@ func (w *Work) locate(h *float64) (int, error) {
 		try = w.highest(k) * *h
 	}
 	for n := range trials {
-		if !(try > lo && (try < hi || try == hi && !borne)) {
+		if !(try > lo && (try < hi || try == hi && !proved)) {
 			try = lo + (hi-lo)/2
 		}
 		w.h = try
@@ -71,7 +71,7 @@ func (w *Work) locate(h *float64) (int, error) {
 		}
 		dip = false
 		if v > 0 {
-			hi, borne = try, true
+			hi, proved = try, true
 		} else {
 			lo = try
 		}
@@ -79,7 +79,7 @@ func (w *Work) locate(h *float64) (int, error) {
 		if n >= slopes && n%2 == 0 { // a value with corners can lead the slope astray
 			try = lo + (hi-lo)/2
 		}
-		if n == 1 && !borne {
+		if n == 1 && !proved {
 			try = hi
 		}
 	}
