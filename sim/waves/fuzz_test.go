@@ -41,7 +41,7 @@ func FuzzWaves(f *testing.F) {
 			says(t, err)
 			return
 		}
-		const work = 1_000_000 // of a spot, a step
+		const work = 300_000 // of a spot, a step
 		for range max(3, min(2000, work/len(r.field.spots))) {
 			before := r.tally()
 			if r.n == r.steps {
