@@ -87,12 +87,10 @@ func phi2(u, rough float64, blend bool) (f, d, s float64) {
 	e := 1e-5 * u
 	lo, hi := u-e, u+e
 	switch {
-	case blend && u <= 1:
+	case blend && u == 1, !blend && u == 2:
 		lo = u
-	case blend && u >= 2:
+	case blend && u == 2:
 		hi = u
-	case !blend && u <= 2:
-		lo = u
 	}
 	_, a := hydraulics.Phi(lo*laminar, rough)
 	_, b := hydraulics.Phi(hi*laminar, rough)

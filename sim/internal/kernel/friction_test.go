@@ -72,3 +72,35 @@ func TestLossIsDrop(t *testing.T) {
 		}
 	}
 }
+
+// The second derivative against differences of the first, taken by another rule and
+// much wider: Richardson's of two central ones, or of one-sided ones where laws meet.
+func TestSecondDerivative(t *testing.T) {
+	slope := func(u, rough float64) float64 { _, d := hydraulics.Phi(u*laminar, rough); return d * laminar }
+	for _, rough := range []float64{0, 1e-5, 1e-3, 0.05} {
+		for _, tt := range []struct {
+			u     float64
+			blend bool
+			side  float64 // 0: both
+		}{
+			{1, true, 1}, {1.03125, true, 0}, {1.5, true, 0}, {1.96875, true, 0}, {2, true, -1},
+			{2, false, 1}, {2.0625, false, 0}, {3, false, 0}, {64, false, 0}, {512, false, 0}, {1024, false, 0},
+		} {
+			difference := func(h float64) float64 {
+				if tt.side == 0 {
+					return (slope(tt.u+h, rough) - slope(tt.u-h, rough)) / (2 * h)
+				}
+				h *= tt.side
+				return (-3*slope(tt.u, rough) + 4*slope(tt.u+h, rough) - slope(tt.u+2*h, rough)) / (2 * h)
+			}
+			h := 2e-4 * tt.u
+			want := (4*difference(h/2) - difference(h)) / 3
+			f, d, s := phi2(tt.u, rough, tt.blend)
+			wantF, wantD := hydraulics.Phi(tt.u*laminar, rough)
+			scale := math.Max(math.Abs(want), d/tt.u)
+			if f != wantF || d != wantD*laminar || math.Abs(s-want) > 1e-7*scale {
+				t.Errorf("u %g, ε/D %g, side %g: %g, by wide differences %g (%.2g of %g)", tt.u, rough, tt.side, s, want, math.Abs(s-want)/scale, scale)
+			}
+		}
+	}
+}
