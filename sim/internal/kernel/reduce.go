@@ -166,7 +166,7 @@ func (r *reduction) pour(store int32) int32 {
 	if store < 0 {
 		return -1
 	}
-	if p := &r.sys.Stores[store].Pour; p.Dry>>r.states[p.Port]&1 != 0 {
+	if p := &r.sys.Stores[store].Pour; p.Dry != 0 && p.Dry>>r.states[p.Port]&1 != 0 {
 		return p.Node
 	}
 	return -1
