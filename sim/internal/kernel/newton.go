@@ -42,7 +42,8 @@ func (p *Plan) evaluate(q, d, s []float64) {
 		if af < b.calm { // all friction laminar, nothing else but a quadratic
 			slope := k + k
 			if af < b.least {
-				k, slope = atRest(b.kap, b.least, af)
+				bent := b.bend * af * af
+				k, slope = b.rest+bent, b.rest+3*bent
 			}
 			d[j], s[j] = b.off+f*(b.calmLam+k), b.calmLam+slope
 			continue
@@ -115,9 +116,11 @@ func (w *Work) solve(hg, slip float64) bool {
 			fall += c * t
 			r[j], dq[j] = d[j]+t, c
 			q[j] += c
-			qmax = max(qmax, math.Abs(q[j]))
+			if af := math.Abs(q[j]); af > qmax {
+				qmax = af
+			}
 		}
-		if qmax-qmax != 0 { // NaN or infinite
+		if qmax-qmax != 0 || fall-fall != 0 { // NaN or infinite
 			return false
 		}
 		p.evaluate(q, d, s)
@@ -153,10 +156,7 @@ func (w *Work) linearise(hg float64) {
 	if hg == 0 {
 		w.holdStores(f)
 	} else {
-		w.fillStores(hg)
-		for _, s := range w.active {
-			f.sur[p.stores[s]] += w.stiff[s]
-		}
+		w.fillStores(f, hg)
 	}
 	if f.low == nil {
 		bs := p.branches

@@ -41,7 +41,8 @@ type branch struct {
 	lam, kap    float64
 	calm        float64 // below this flow all of its friction is laminar
 	calmLam     float64 // lam with that friction
-	least       float64 // below this flow the quadratic is at rest, no more than calm
+	least       float64 // below this flow the quadratic is at rest, no more than calm, and has …
+	rest, bend  float64 // … these for half of Kap·l and of Kap/l
 	law         *Law    // where it has a power or a curve
 }
 
@@ -72,6 +73,7 @@ func (p *Plan) lay(b *branch, l *Law) {
 	}
 	if l.Still > 0 && l.Kap > 0 {
 		b.least = math.Min(b.calm, math.Sqrt(l.Still/l.Kap))
+		b.rest, b.bend = 0.5*l.Kap*b.least, 0.5*l.Kap/b.least
 	}
 }
 
