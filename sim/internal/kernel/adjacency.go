@@ -1,10 +1,22 @@
 package kernel
 
-// lists is adjacency in one array; replace renames an edge in a node's list.
-type lists struct{ start, edge []int32 }
+// sized returns s with length n and nothing in it, in a new array only where the old one
+// is too short.
+func sized[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	s = s[:n]
+	clear(s)
+	return s
+}
 
-func newLists(n int, edges []edge) lists {
-	l := lists{start: make([]int32, n+1)}
+// lists is adjacency in one array; replace renames an edge in a node's list.
+type lists struct{ start, edge, fill []int32 }
+
+// list lists the edges of n nodes anew.
+func (l *lists) list(n int, edges []edge) {
+	l.start = sized(l.start, n+1)
 	for i := range edges {
 		l.start[edges[i].a+1]++
 		if edges[i].b != Out {
@@ -14,8 +26,9 @@ func newLists(n int, edges []edge) lists {
 	for i := 0; i < n; i++ {
 		l.start[i+1] += l.start[i]
 	}
-	l.edge = make([]int32, l.start[n])
-	fill := append([]int32(nil), l.start[:n]...)
+	l.edge = sized(l.edge, int(l.start[n]))
+	l.fill = append(l.fill[:0], l.start[:n]...)
+	fill := l.fill
 	for i := range edges {
 		e := &edges[i]
 		l.edge[fill[e.a]] = int32(i)
@@ -25,7 +38,6 @@ func newLists(n int, edges []edge) lists {
 			fill[e.b]++
 		}
 	}
-	return l
 }
 
 func (l lists) of(i int32) []int32 { return l.edge[l.start[i]:l.start[i+1]] }
@@ -42,12 +54,12 @@ func (l lists) replace(i, was, is int32) {
 // union is a set of disjoint sets.
 type union []int32
 
-func newUnion(n int) union {
-	u := make(union, n)
-	for i := range u {
-		u[i] = int32(i)
+// part makes n sets of one each.
+func (u *union) part(n int) {
+	*u = sized(*u, n)
+	for i := range *u {
+		(*u)[i] = int32(i)
 	}
-	return u
 }
 
 func (u union) find(i int32) int32 {

@@ -28,7 +28,8 @@ type target struct {
 // join finds the blocks, and where each adds to others.
 func (f *factor) join() {
 	n := int32(f.n)
-	row := make([]int32, n+1) // by unknown: the first of its row
+	f.slab = sized(f.slab, int(n)+1)
+	row := f.slab // by unknown: the first of its row
 	for k := int32(1); k < n; k++ {
 		row[k] = k
 		if own := f.later(k - 1); len(own) == len(f.later(k))+1 && own[0] == k {
@@ -69,7 +70,7 @@ func (f *factor) join() {
 		}
 		b.last = int32(len(f.targets))
 	}
-	f.room, f.next = make([]float64, longest), make([]float64, longest)
+	f.room, f.next = sized(f.room, longest), sized(f.next, longest)
 }
 
 // later lists an unknown's later neighbours.

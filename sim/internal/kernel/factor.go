@@ -24,6 +24,8 @@ type factor struct {
 	targets    []target
 	place      []int32
 	room, next []float64
+	slab       []int32 // room of the analysis
+	own        [2][]int32
 }
 
 // analyse fixes the pattern for unknowns already in elimination order, of which so many
@@ -31,6 +33,7 @@ type factor struct {
 func (f *factor) analyse(n int, pairs [][2]int32, entries int, oneSided bool) {
 	f.n = n
 	f.pattern(pairs, entries)
+	f.blocks, f.targets, f.place = f.blocks[:0], f.targets[:0], f.place[:0]
 	if !oneSided {
 		f.join()
 	}
@@ -40,19 +43,20 @@ func (f *factor) analyse(n int, pairs [][2]int32, entries int, oneSided bool) {
 	if oneSided {
 		size += m
 	}
-	f.all = make([]float64, size)
-	f.sur, f.up = f.all[:n], f.all[n:n+m]
+	f.all = sized(f.all, size)
+	f.sur, f.up, f.low = f.all[:n], f.all[n:n+m], nil
 	if oneSided {
 		f.low = f.all[n+m:]
 	}
-	f.inv = make([]float64, n)
+	f.inv = sized(f.inv, n)
 }
 
 // pattern finds each unknown's later neighbours, those it gets by elimination too: its
 // own, and those of the unknowns whose first later neighbour it is.
 func (f *factor) pattern(pairs [][2]int32, entries int) {
 	n := f.n
-	slab := make([]int32, 5*n+2+2*len(pairs))
+	f.slab = sized(f.slab, 5*n+2+2*len(pairs))
+	slab := f.slab
 	part := func(n int) []int32 {
 		p := slab[:n:n]
 		slab = slab[n:]
@@ -91,9 +95,9 @@ func (f *factor) pattern(pairs [][2]int32, entries int) {
 	for k := range child {
 		child[k] = -1
 	}
-	f.ptr = make([]int32, n+1)
-	f.idx = make([]int32, 0, entries)
-	var own, room []int32
+	f.ptr = sized(f.ptr, n+1)
+	f.idx = sized(f.idx, entries)[:0]
+	own, room := f.own[0][:0], f.own[1][:0]
 	for k := range n {
 		own = append(own[:0], later[begin[k]:end[k]]...)
 		for c := child[k]; c >= 0; c = sibling[c] {
@@ -106,6 +110,7 @@ func (f *factor) pattern(pairs [][2]int32, entries int) {
 			sibling[k], child[own[0]] = child[own[0]], int32(k)
 		}
 	}
+	f.own = [2][]int32{own, room}
 }
 
 // union2 appends to dst the union of two ascending lists.
@@ -145,7 +150,7 @@ func (f *factor) pair() {
 		l := int(f.ptr[k+1] - f.ptr[k])
 		pairs += l * (l - 1) / 2
 	})
-	f.fill = make([]int32, 0, pairs)
+	f.fill = sized(f.fill, pairs)[:0]
 	each(func(k int32) {
 		own := f.later(k)
 		for a := 0; a < len(own); a++ {

@@ -64,7 +64,7 @@ func (w *Work) forget() {
 func (w *Work) Retool(sys *System) {
 	w.leave()
 	w.sys = sys
-	w.plans = w.plans[:0]
+	w.let(0)
 	w.trails = w.trails[:0]
 	for d := range w.states {
 		w.move(int32(d), w.states[d], 0, nil)

@@ -34,10 +34,11 @@ func (w *Work) use() {
 		copy(w.plans[1:at+1], w.plans[:at])
 		w.plans[0] = p
 	} else {
-		p = newPlan(w.sys, w.states, w.cling > 0)
 		if len(w.plans) == plansKept {
-			w.plans = w.plans[:plansKept-1]
+			w.let(plansKept - 1)
 		}
+		p = w.room()
+		w.reduction.plan(p, w.sys, w.states, w.cling > 0)
 		w.plans = append(w.plans, nil)
 		copy(w.plans[1:], w.plans)
 		w.plans[0] = p
@@ -97,6 +98,30 @@ func (w *Work) use() {
 	w.heed()
 }
 
+// let gives up the plans from the given one on, for others to be made in their room.
+func (w *Work) let(from int) {
+	for _, p := range w.plans[from:] {
+		for i := range w.trails {
+			if w.trails[i].plan == p {
+				w.trails[i].plan = nil
+			}
+		}
+	}
+	w.spare = append(w.spare, w.plans[from:]...)
+	w.plans = w.plans[:from]
+}
+
+// room is a plan to be made anew.
+func (w *Work) room() *Plan {
+	n := len(w.spare)
+	if n == 0 {
+		return &Plan{}
+	}
+	p := w.spare[n-1]
+	w.spare = w.spare[:n-1]
+	return p
+}
+
 // leave puts the mode's heads, flows and carried water back by node and path.
 func (w *Work) leave() {
 	p := w.plan
@@ -127,7 +152,7 @@ func (w *Work) leave() {
 // volumes, or in a steady answer take no flow.
 func (w *Work) here(steady bool) error {
 	w.holdAll = !steady
-	if steady && w.plan.anchored == nil {
+	if steady && !w.plan.isAnchored {
 		w.plan.anchor(w.sys)
 	}
 	for _, s := range w.active {

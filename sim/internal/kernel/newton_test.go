@@ -123,7 +123,7 @@ func TestFactorFromSeepsToOpenPipes(t *testing.T) {
 				add(i, j)
 			}
 		}
-		order, entries := minimumDegree(n, pairs)
+		order, entries := new(quotient).minimumDegree(n, pairs)
 		at := make([]int32, n)
 		for k, v := range order {
 			at[v] = int32(k)

@@ -12,14 +12,14 @@ package kernel
 // & Duff, SIAM J. Matrix Anal. Appl. 17, 1996, sections 3 and 4).
 //
 // Entries is how many pairs of neighbours there are once elimination has filled in.
-func minimumDegree(n int, pairs [][2]int32) (order []int32, entries int) {
-	q := newQuotient(n, pairs)
+func (q *quotient) minimumDegree(n int, pairs [][2]int32) (order []int32, entries int) {
+	q.begin(n, pairs)
 	for left := n; left > 0; {
 		gone, beyond := q.eliminate(left)
 		entries += gone*(gone-1)/2 + gone*beyond
 		left -= gone
 	}
-	return q.order(), entries
+	return q.inOrder(), entries
 }
 
 type quotient struct {
@@ -45,17 +45,23 @@ type quotient struct {
 	asked int32   // comparisons so far
 	up    []int32 // by element or variable: the element that took it in, −1: none
 	owned []bool  // it was taken in as a variable, to be eliminated with that element
+
+	slab  []int32 // room of the lists above
+	order []int32
 }
 
-func newQuotient(n int, pairs [][2]int32) *quotient {
-	slab := make([]int32, 14*n+1)
+// begin takes up another graph.
+func (q *quotient) begin(n int, pairs [][2]int32) {
+	q.slab = sized(q.slab, 14*n+1)
+	slab := q.slab
 	part := func() []int32 {
 		p := slab[:n:n]
 		slab = slab[n:]
 		return p
 	}
-	q := &quotient{n: n, at: part(), elem: part(), vars: part(), size: part(), deg: part(), first: part(), next: part(), prev: part(),
-		in: part(), same: part(), hash: part(), told: part(), up: part(), rest: make([]int, n), owned: make([]bool, n)}
+	*q = quotient{n: n, at: part(), elem: part(), vars: part(), size: part(), deg: part(), first: part(), next: part(), prev: part(),
+		in: part(), same: part(), hash: part(), told: part(), up: part(), rest: sized(q.rest, n), owned: sized(q.owned, n),
+		pool: q.pool, slab: q.slab, order: q.order}
 	end := slab[: n+1 : n+1]
 	for _, p := range pairs {
 		end[p[0]+1]++
@@ -67,7 +73,11 @@ func newQuotient(n int, pairs [][2]int32) *quotient {
 		q.first[i], q.next[i], q.prev[i], q.in[i], q.same[i], q.up[i] = -1, -1, -1, -1, -1, -1
 		q.size[i] = 1
 	}
-	q.pool = make([]int32, end[n], 2*int(end[n])+8)
+	if most := 2*int(end[n]) + 8; cap(q.pool) < most {
+		q.pool = make([]int32, end[n], most)
+	} else {
+		q.pool = q.pool[:end[n]]
+	}
 	for _, p := range pairs {
 		for k := range 2 {
 			a, b := p[k], p[1-k]
@@ -90,7 +100,6 @@ func newQuotient(n int, pairs [][2]int32) *quotient {
 		q.put(i)
 	}
 	q.base = 1
-	return q
 }
 
 // list is all of a node's list.
@@ -299,13 +308,13 @@ func (q *quotient) alike(a, b int32) bool {
 	return true
 }
 
-// order puts each element's unknowns after those of the elements that became part of it.
-func (q *quotient) order() []int32 {
+// inOrder puts each element's unknowns after those of the elements that became part of it.
+func (q *quotient) inOrder() []int32 {
 	first, next := q.first, q.next // children
 	for i := range first {
 		first[i] = -1
 	}
-	order := make([]int32, 0, q.n)
+	order := sized(q.order, q.n)[:0]
 	root := int32(-1)
 	for i := int32(q.n - 1); i >= 0; i-- {
 		if u := q.up[i]; u >= 0 {
@@ -337,5 +346,6 @@ func (q *quotient) order() []int32 {
 		after(e)
 		e = following
 	}
+	q.order = order
 	return order
 }

@@ -10,22 +10,25 @@ type Plan struct {
 	key   []uint8 // state by device
 	whole bool    // nothing dropped or merged: every node clings to its head
 
-	unknowns int
-	branches []branch
-	begin    []float64 // flow at which Newton starts on a branch that carried nothing
-	friction []Friction
-	outs     []int32 // branches that lead to an end
-	oneSided bool    // some branch depends on one end only: the matrix has lost its symmetry
-	nodes    []reading
-	adrift   []bool // by node: only a ghost decides its head
-	paths    []carried
-	stores   []int32  // unknown by store, -1: takes no part
-	full     []bool   // by store: held at its head, spilling
-	anchored []bool   // by store: it holds its section in a steady answer; nil: not yet asked for
-	feed     []feed   // branches whose water runs into a store at an end
-	inflows  []inflow // all branches to and from stores
-	watches  []watch
-	fac      factor
+	unknowns   int
+	branches   []branch
+	begin      []float64 // flow at which Newton starts on a branch that carried nothing
+	friction   []Friction
+	outs       []int32 // branches that lead to an end
+	oneSided   bool    // some branch depends on one end only: the matrix has lost its symmetry
+	nodes      []reading
+	adrift     []bool // by node: only a ghost decides its head
+	paths      []carried
+	stores     []int32  // unknown by store, -1: takes no part
+	full       []bool   // by store: held at its head, spilling
+	anchored   []bool   // by store: it holds its section in a steady answer …
+	isAnchored bool     // … once that was asked for
+	feed       []feed   // branches whose water runs into a store at an end
+	inflows    []inflow // all branches to and from stores
+	watches    []watch
+	fac        factor
+
+	first, next []int32 // room of tally
 }
 
 // branch joins unknowns a and b by a law laid out for the inner loop, fix being
@@ -108,18 +111,19 @@ type inflow struct {
 	sign          float64
 }
 
-// newPlan reduces the system in the mode given by the devices' states; whole, it
-// drops and merges nothing.
-func newPlan(sys *System, states []uint8, whole bool) *Plan {
-	p := &Plan{key: append([]uint8(nil), states...), whole: whole}
-	r := reduce(sys, states, whole)
-	p.full, p.adrift, p.oneSided = r.full, r.adrift, r.oneSided
+// plan reduces the system in the mode given by the devices' states, in the room of an old
+// plan; whole, it drops and merges nothing.
+func (r *reduction) plan(p *Plan, sys *System, states []uint8, whole bool) {
+	r.reduce(sys, states, whole)
+	p.key, p.whole, p.oneSided = append(p.key[:0], states...), whole, r.oneSided
+	p.full, p.adrift = append(p.full[:0], r.full...), append(p.adrift[:0], r.adrift...)
+	p.isAnchored = false
 	pairs := r.number()
 	p.unknowns = int(r.unknowns)
 	p.fac.analyse(p.unknowns, pairs, r.entries, p.oneSided)
 	p.branch(r)
 	p.read(r)
-	p.stores = make([]int32, len(sys.Stores))
+	p.stores = sized(p.stores, len(sys.Stores))
 	for s, node := range r.stores {
 		p.stores[s] = -1
 		if node >= 0 {
@@ -128,13 +132,12 @@ func newPlan(sys *System, states []uint8, whole bool) *Plan {
 	}
 	p.tally()
 	p.watch(sys, states)
-	return p
 }
 
 // branch makes a branch of each edge that is left, and says which carries what
 // each path does.
 func (p *Plan) branch(r *reduction) {
-	p.paths = make([]carried, len(r.sys.Paths))
+	p.paths = sized(p.paths, len(r.sys.Paths))
 	for i := range p.paths {
 		p.paths[i] = carried{branch: -1}
 	}
@@ -145,7 +148,8 @@ func (p *Plan) branch(r *reduction) {
 			rough += len(e.law.Friction)
 		}
 	}
-	p.branches, p.begin, p.friction = make([]branch, 0, n), make([]float64, 0, n), make([]Friction, 0, rough)
+	p.branches, p.begin, p.friction = sized(p.branches, n)[:0], sized(p.begin, n)[:0], sized(p.friction, rough)[:0]
+	p.outs, p.feed = p.outs[:0], p.feed[:0]
 	for i := range r.edges {
 		e := &r.edges[i]
 		if !e.alive || r.num[e.a] < 0 {
@@ -179,7 +183,7 @@ func (p *Plan) branch(r *reduction) {
 
 // read says how each node's head is found.
 func (p *Plan) read(r *reduction) {
-	p.nodes = make([]reading, len(r.sys.Nodes))
+	p.nodes = sized(p.nodes, len(r.sys.Nodes))
 	for i := range p.nodes {
 		p.nodes[i] = reading{at: known, off: r.sys.Nodes[i].Start, from: -1}
 		if r.root.is(int32(i)) && r.num[i] >= 0 {
@@ -218,8 +222,9 @@ func (p *Plan) read(r *reduction) {
 
 // tally lists the branches to and from stores.
 func (p *Plan) tally() {
-	first := make([]int32, p.unknowns+1) // the first store at an unknown, and the next after each
-	next := make([]int32, len(p.stores))
+	p.first, p.next, p.inflows = sized(p.first, p.unknowns+1), sized(p.next, len(p.stores)), p.inflows[:0]
+	first := p.first // the first store at an unknown, and the next after each
+	next := p.next
 	for k := range first {
 		first[k] = -1
 	}

@@ -22,6 +22,13 @@ type reduction struct {
 	num      []int32 // unknown by node, -1: none
 	unknowns int32
 	entries  int // pairs of unknowns that are neighbours once elimination has filled in
+
+	section union // room
+	decided []bool
+	queue   []int32
+	pairs   [][2]int32
+	at      []int32
+	graph   quotient
 }
 
 // edge is a path, or several in a row, between two nodes or a node and an end.
@@ -47,16 +54,16 @@ type leg struct {
 	off      float64
 }
 
-// reduce reduces the system; whole, it drops and merges nothing.
-func reduce(sys *System, states []uint8, whole bool) *reduction {
-	r := &reduction{sys: sys, states: states}
+// reduce reduces the system, in the room of what was reduced before; whole, it drops and
+// merges nothing.
+func (r *reduction) reduce(sys *System, states []uint8, whole bool) {
+	r.sys, r.states, r.oneSided = sys, states, false
 	r.unite()
 	r.place(whole)
 	r.connect()
 	r.standIn()
 	r.dropLegs()
 	r.mergeRows()
-	return r
 }
 
 // law is a path's law in this mode; nil: shut.
@@ -74,7 +81,7 @@ func (r *reduction) law(i int) *Law {
 
 // unite makes joined nodes one.
 func (r *reduction) unite() {
-	r.root = newUnion(len(r.sys.Nodes))
+	r.root.part(len(r.sys.Nodes))
 	for i := range r.sys.Paths {
 		if l := r.law(i); l != nil && l.Form == Joined {
 			r.root.join(r.sys.Paths[i].A, r.sys.Paths[i].B)
@@ -84,12 +91,12 @@ func (r *reduction) unite() {
 
 // place finds the stores that take part.
 func (r *reduction) place(whole bool) {
-	r.keep = make([]bool, len(r.sys.Nodes))
+	r.keep = sized(r.keep, len(r.sys.Nodes))
 	for i := range r.keep {
 		r.keep[i] = whole
 	}
-	r.stores = make([]int32, len(r.sys.Stores))
-	r.full = make([]bool, len(r.sys.Stores))
+	r.stores = sized(r.stores, len(r.sys.Stores))
+	r.full = sized(r.full, len(r.sys.Stores))
 	for s := range r.sys.Stores {
 		st := &r.sys.Stores[s]
 		r.stores[s] = -1
@@ -110,9 +117,9 @@ func (r *reduction) place(whole bool) {
 // connect makes an edge of each open path.
 func (r *reduction) connect() {
 	sys, n := r.sys, len(r.sys.Nodes)
-	r.edges = make([]edge, 0, len(sys.Paths))
-	r.rows = make([]link, len(sys.Paths))
-	r.deg, r.ends = make([]int32, n), make([]int32, n)
+	r.edges = sized(r.edges, len(sys.Paths))[:0]
+	r.rows = sized(r.rows, len(sys.Paths))
+	r.deg, r.ends = sized(r.deg, n), sized(r.ends, n)
 	for i := range sys.Paths {
 		l := r.law(i)
 		if l == nil || l.Form == Joined {
@@ -153,7 +160,7 @@ func (r *reduction) connect() {
 			r.deg[e.b]++
 		}
 	}
-	r.around = newLists(n, r.edges)
+	r.around.list(n, r.edges)
 }
 
 // stray runs beside a law that does not feel one of its sides, so that this side
@@ -176,13 +183,15 @@ func (r *reduction) pour(store int32) int32 {
 // pressure.
 func (r *reduction) standIn() {
 	n := len(r.sys.Nodes)
-	section := newUnion(n)
+	r.section.part(n)
+	section := r.section
 	for i := range r.edges {
 		if e := &r.edges[i]; e.b != Out {
 			section.join(e.a, e.b)
 		}
 	}
-	decided := make([]bool, n)
+	r.decided = sized(r.decided, n)
+	decided := r.decided
 	for i := range r.edges {
 		if r.edges[i].b == Out {
 			decided[section.find(r.edges[i].a)] = true
@@ -194,7 +203,7 @@ func (r *reduction) standIn() {
 			r.keep[node] = true
 		}
 	}
-	r.adrift = make([]bool, n)
+	r.adrift = sized(r.adrift, n)
 	for i := range r.adrift {
 		r.adrift[i] = !decided[section.find(r.root.find(int32(i)))]
 	}
@@ -214,7 +223,8 @@ func (r *reduction) standIn() {
 // dropLegs takes off what leads nowhere, outermost first.
 func (r *reduction) dropLegs() {
 	dead := func(i int32) bool { return r.deg[i] == 1 && r.ends[i] == 0 && !r.keep[i] }
-	var queue []int32
+	r.legs = r.legs[:0]
+	queue := r.queue[:0]
 	for i := range int32(len(r.deg)) {
 		if r.root.is(i) && dead(i) {
 			queue = append(queue, i)
@@ -246,6 +256,7 @@ func (r *reduction) dropLegs() {
 			break
 		}
 	}
+	r.queue = queue
 }
 
 // mergeRows makes one edge of two that meet where nothing else does.
@@ -326,8 +337,9 @@ func (r *reduction) reverse(e *edge) {
 // neighbours. What nothing decides is left out and keeps its start.
 func (r *reduction) number() (pairs [][2]int32) {
 	n := len(r.sys.Nodes)
-	section := newUnion(n)
-	decided := make([]bool, n)
+	r.section.part(n)
+	r.decided = sized(r.decided, n)
+	section, decided := r.section, r.decided
 	for i := range r.edges {
 		if e := &r.edges[i]; e.alive && e.b != Out {
 			section.join(e.a, e.b)
@@ -343,7 +355,7 @@ func (r *reduction) number() (pairs [][2]int32) {
 			decided[section.find(node)] = true
 		}
 	}
-	r.num = make([]int32, n)
+	r.num, r.unknowns = sized(r.num, n), 0
 	for i := range r.num {
 		r.num[i] = -1
 		if k := int32(i); r.root.is(k) && (r.deg[i] > 0 || r.keep[i]) && decided[section.find(k)] {
@@ -351,14 +363,16 @@ func (r *reduction) number() (pairs [][2]int32) {
 			r.unknowns++
 		}
 	}
-	pairs = make([][2]int32, 0, len(r.edges))
+	pairs = sized(r.pairs, len(r.edges))[:0]
 	for i := range r.edges {
 		if e := &r.edges[i]; e.alive && e.b != Out && r.num[e.a] >= 0 {
 			pairs = append(pairs, [2]int32{r.num[e.a], r.num[e.b]})
 		}
 	}
-	at := make([]int32, r.unknowns) // place in the order by number
-	order, entries := minimumDegree(int(r.unknowns), pairs)
+	r.pairs = pairs
+	r.at = sized(r.at, int(r.unknowns)) // place in the order by number
+	at := r.at
+	order, entries := r.graph.minimumDegree(int(r.unknowns), pairs)
 	for k, v := range order {
 		at[v] = int32(k)
 	}

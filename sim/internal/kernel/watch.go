@@ -57,7 +57,7 @@ func (p *Plan) watch(sys *System, states []uint8) {
 	for d := range sys.Devices {
 		n += len(sys.Devices[d].States[states[d]].Watches)
 	}
-	p.watches = make([]watch, 0, n)
+	p.watches = sized(p.watches, n)[:0]
 	for d := range sys.Devices {
 		st := &sys.Devices[d].States[states[d]]
 		for w := range st.Watches {

@@ -69,6 +69,8 @@ type Work struct {
 
 	plan              *Plan
 	plans             []*Plan // most recently used first
+	spare             []*Plan // let go
+	reduction         reduction
 	active            []int32 // stores that take part
 	gases             []int32 // those of them that are gas
 	slow              bool    // temperature or creep is at work
@@ -132,7 +134,7 @@ func grown(s []float64, n int) []float64 {
 // Begin puts the workspace at time t with the given heads at every store's node.
 func (w *Work) Begin(sys *System, tol Tolerances, t float64, heads []float64) {
 	if w.sys != sys {
-		w.plans = w.plans[:0]
+		w.let(0)
 	}
 	w.sys, w.tol, w.t = sys, tol, t
 	w.Effort = Effort{}
