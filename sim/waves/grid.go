@@ -91,6 +91,9 @@ const (
 // compares with a rigid column asks for, and no more, or nothing is left to compute with.
 const fastest = 1e6
 
+// shortest is the least time for which a wave is under way in a tube, s.
+const shortest = 1e-12
+
 // grid chooses the longest step that suits all tubes, or takes the one that was
 // asked for, and counts each tube's reaches.
 func grid(tubes []pulse, asked float64) (g Grid, reaches []int, err error) {
@@ -109,6 +112,9 @@ func grid(tubes []pulse, asked float64) (g Grid, reaches []int, err error) {
 	for _, t := range tubes {
 		if !(t.speed <= fastest) {
 			return g, nil, fmt.Errorf("waves: tube %q takes up %.3g m³/Pa, less than the water in it does, and a wave would run in it at %.3g m/s; give its compliance with its water's, or mark it rigid", t.tube.Name, float64(t.tube.Compliance), t.speed)
+		}
+		if !(t.travel > shortest) {
+			return g, nil, fmt.Errorf("waves: tube %q is %.3g m long, too short for a wave to be followed; give it a millimetre, or join what it joins", t.tube.Name, float64(t.tube.Length))
 		}
 	}
 	if asked == 0 {

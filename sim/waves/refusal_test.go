@@ -69,6 +69,9 @@ func TestLeavesNoBoundsInSilence(t *testing.T) {
 	_, err := Begin(line(t, network.Tube{Length: 1, Bore: 0.01, Compliance: 1e-30}), lineup, nil, Options{})
 	assert.ErrorContains(t, err, `tube "tube" takes up 1e-30 m³/Pa`)
 
+	_, err = Begin(line(t, network.Tube{Length: 1e-300, Bore: 0.01, Rigid: true}), lineup, nil, Options{})
+	assert.ErrorContains(t, err, `tube "tube" is 1e-300 m long`)
+
 	m := line(t, network.Tube{Length: 1e-9, Bore: 0.01, Compliance: 1e-12, K: 1e4})
 	res, err := Simulate(context.Background(), m, lineup, nil, Options{Moves: []Move{{At: time.Millisecond, Lineup: network.Lineup{"tap": network.Shut()}}}})
 	require.ErrorIs(t, err, errLost)

@@ -1,6 +1,7 @@
 package jobcard
 
 import (
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -49,7 +50,7 @@ func AppendDone(path string, x diagnose.Done) error {
 
 func appendTable(path, section string, tableFor func(*Card) *document.Node) error {
 	table := tableFor(&Card{})
-	err := alone(path, func() error {
+	err := alone(path, func(still func() bool) error {
 		data, err := document.ReadFile(path)
 		if err != nil {
 			return err
@@ -65,6 +66,9 @@ func appendTable(path, section string, tableFor func(*Card) *document.Node) erro
 		if _, err := Parse("with the "+section, text, Beside(path)); err != nil {
 			return err
 		}
+		if !still() { // asleep for so long that another went on
+			return ErrBusy
+		}
 		return document.WriteFile(path, text)
 	})
 	if err != nil {
@@ -75,14 +79,16 @@ func appendTable(path, section string, tableFor func(*Card) *document.Node) erro
 	return nil
 }
 
-const (
-	patience = 2 * time.Second  // to wait for another writer
-	forsaken = 20 * time.Second // a lock older than that was left behind
-)
+// patience is how long one and the same writer is waited for.
+var patience = 2 * time.Second
+
+// forsaken is the age from which on a lock was left behind.
+const forsaken = 20 * time.Second
 
 // alone runs f while no other append to the file runs, in this program or
-// another: a file beside it that only one can create stands for that.
-func alone(path string, f func() error) error {
+// another: a file beside it that only one can create, and that says whose it is, stands
+// for that. f may ask whether it still is alone, and has to before it writes.
+func alone(path string, f func(still func() bool) error) error {
 	if _, err := os.Stat(path); err != nil {
 		return err
 	}
@@ -90,20 +96,66 @@ func alone(path string, f func() error) error {
 		path = real
 	}
 	lock := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
+	mine, other := rand.Text(), ""
 	for began := time.Now(); ; time.Sleep(5 * time.Millisecond) {
-		file, err := os.OpenFile(lock, os.O_CREATE|os.O_EXCL, 0o600)
+		err := take(lock, mine)
 		if err == nil {
-			file.Close()
-			defer os.Remove(lock)
-			return f()
+			still := func() bool {
+				holder, err := os.ReadFile(lock)
+				return err == nil && string(holder) == mine
+			}
+			defer func() {
+				if still() {
+					os.Remove(lock)
+				}
+			}()
+			return f(still)
 		}
 		if !errors.Is(err, fs.ErrExist) {
 			return err
 		}
-		if info, err := os.Stat(lock); err == nil && time.Since(info.ModTime()) > forsaken {
-			os.Remove(lock)
+		if holder, err := os.ReadFile(lock); err == nil && string(holder) != other {
+			other, began = string(holder), time.Now() // it has changed hands
+		}
+		if leftBehind(lock) {
+			clearAway(lock)
 		} else if time.Since(began) > patience {
 			return ErrBusy
 		}
+	}
+}
+
+// take creates a lock that says whose it is; the error is fs.ErrExist where there is one.
+func take(lock, whose string) error {
+	file, err := os.OpenFile(lock, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = file.WriteString(whose)
+	if err = errors.Join(err, file.Close()); err != nil {
+		os.Remove(lock)
+	}
+	return err
+}
+
+func leftBehind(lock string) bool {
+	info, err := os.Stat(lock)
+	return err == nil && time.Since(info.ModTime()) > forsaken
+}
+
+// clearAway removes a lock that was left behind. Only one at a time may, and looks once
+// more before it does: of two who saw the same old lock the second would remove the one
+// that the first has meanwhile put in its place.
+func clearAway(lock string) {
+	guard := lock + ".old"
+	if err := take(guard, ""); err != nil {
+		if leftBehind(guard) {
+			os.Remove(guard)
+		}
+		return
+	}
+	defer os.Remove(guard)
+	if leftBehind(lock) {
+		os.Remove(lock)
 	}
 }

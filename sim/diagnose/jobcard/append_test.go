@@ -3,7 +3,9 @@ package jobcard
 import (
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -109,6 +111,7 @@ func TestAppendLosesNothing(t *testing.T) {
 // Of several who add at once nobody's reading is lost, and a lock that was left
 // behind keeps nobody out.
 func TestAppendAtOnce(t *testing.T) {
+	waits(t, time.Hour) // however slowly they get on
 	path := copied(t, "twopath")
 	before, err := Read(path)
 	require.NoError(t, err)
@@ -133,8 +136,62 @@ func TestAppendAtOnce(t *testing.T) {
 		sum += r.Rest[0].Value
 	}
 	assert.Equal(t, writers*(writers+1)/2*time.Minute, sum)
-	assert.NoFileExists(t, lock)
+	left, err := filepath.Glob(filepath.Join(filepath.Dir(path), ".*"))
+	require.NoError(t, err)
+	assert.Empty(t, left)
+}
 
-	require.NoError(t, os.WriteFile(lock, nil, 0o600))
+// waits sets how long one writer is waited for in a test.
+func waits(t *testing.T, d time.Duration) {
+	was := patience
+	patience = d
+	t.Cleanup(func() { patience = was })
+}
+
+// Who is kept out by one writer for too long is told so, and one whose lock was taken
+// for left behind writes nothing and takes away nobody else's.
+func TestAppendKeepsOut(t *testing.T) {
+	waits(t, 0)
+	path := copied(t, "twopath")
+	lock := filepath.Join(filepath.Dir(path), ".twopath.card.toml.lock")
+	require.NoError(t, os.WriteFile(lock, []byte("another's"), 0o600))
 	assert.ErrorIs(t, Append(path, appended), ErrBusy)
+	require.NoError(t, os.Remove(lock))
+
+	require.NoError(t, alone(path, func(still func() bool) error {
+		assert.True(t, still())
+		require.NoError(t, os.WriteFile(lock, []byte("another's"), 0o600))
+		assert.False(t, still())
+		return nil
+	}))
+	assert.FileExists(t, lock)
+}
+
+// Of many who find a lock that was left behind one at a time clears it away.
+func TestLeftBehindAtOnce(t *testing.T) {
+	waits(t, time.Hour)
+	path := filepath.Join(t.TempDir(), "card.toml")
+	require.NoError(t, os.WriteFile(path, nil, 0o600))
+	lock := filepath.Join(filepath.Dir(path), ".card.toml.lock")
+	old := time.Now().Add(-time.Hour)
+	for range 20 {
+		require.NoError(t, os.WriteFile(lock, nil, 0o600))
+		require.NoError(t, os.Chtimes(lock, old, old))
+		var all errgroup.Group
+		var inside, most atomic.Int32
+		for range 8 {
+			all.Go(func() error {
+				return alone(path, func(func() bool) error {
+					if n := inside.Add(1); n > most.Load() {
+						most.Store(n)
+					}
+					runtime.Gosched()
+					inside.Add(-1)
+					return nil
+				})
+			})
+		}
+		require.NoError(t, all.Wait())
+		require.EqualValues(t, 1, most.Load(), "alone")
+	}
 }
