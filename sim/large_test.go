@@ -178,9 +178,12 @@ var standpipeOpens = sim.Options{Until: 5 * time.Minute, Schedule: []sim.Change{
 	{At: 2 * time.Minute, Lineup: network.Lineup{"standpipe": network.Shut()}},
 }}
 
-// BenchmarkCampground simulates five minutes of large rigs in which a standpipe opens and shuts.
+// BenchmarkCampground simulates five minutes of large rigs in which a standpipe opens and shuts,
+// and says what a step costs and what run, record and workspace hold on to. It ends with a line
+// for each shape: the power of joints that a step grows with.
 func BenchmarkCampground(b *testing.B) {
 	for _, shape := range []rigs.Shape{rigs.Tree, rigs.Rings, rigs.Grid} {
+		var x, y []float64
 		for _, joints := range []int{1000, 10000, 50000} {
 			b.Run(fmt.Sprintf("shape=%s/joints=%d", shape, joints), func(b *testing.B) {
 				m, taps := large(b, shape, joints, false)
@@ -199,7 +202,20 @@ func BenchmarkCampground(b *testing.B) {
 				b.ReportMetric(1e9*took/float64(rec.Effort.Steps)/float64(joints), "cpu-ns/step/joint")
 				b.ReportMetric(float64(rec.Effort.Steps), "steps")
 				b.ReportMetric(float64(rec.Effort.Newton)/float64(rec.Effort.Steps), "newton/step")
+				x, y = append(x, math.Log(float64(joints))), append(y, math.Log(took/float64(rec.Effort.Steps)))
+				b.ReportMetric(held(func() any {
+					run, err := m.Begin(taps, nil, standpipeOpens)
+					require.NoError(b, err)
+					for done := false; !done; {
+						done, err = run.Advance(256)
+						require.NoError(b, err)
+					}
+					return run
+				})/float64(joints), "held-B/joint")
 			})
+		}
+		if len(x) > 1 {
+			b.Logf("%s: processor time of a step grows with joints to the power of %.2f", shape, slope(x, y))
 		}
 	}
 }
