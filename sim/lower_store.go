@@ -124,6 +124,7 @@ func (b *builder) heater(p network.Heater) {
 const (
 	tankRoom = iota
 	tankFull
+	tankBrim // it was full, and no more than a film is missing
 )
 const (
 	portCovered = iota
@@ -138,7 +139,8 @@ const rewet = 10 * unit.Millimetre
 // film is how far the level must rise above any other port that stood clear before
 // water runs out by it, and how high water must stand in a port that was shut before
 // it falls in: an edge holds back as much, and a level that hovers at a port would
-// open and shut it without end.
+// open and shut it without end. By as much a full tank must have gone down before it is
+// told of as full again.
 const film = 0.1 * unit.Millimetre
 
 // A tank is a store whose head is its level. Each port is joined to it while
@@ -165,7 +167,11 @@ func (b *builder) tank(p network.Tank) {
 	}
 	b.device(p.Name, start,
 		kernel.State{Watches: []kernel.Watch{{Value: kernel.Stored, S: s, Ref: capacity, Sign: 1, To: tankFull, Is: emitTankFull}}},
-		kernel.State{Watches: []kernel.Watch{{Value: kernel.Gain, S: s, Sign: -1, To: tankRoom}}},
+		kernel.State{Watches: []kernel.Watch{{Value: kernel.Gain, S: s, Sign: -1, To: tankBrim}}},
+		kernel.State{Watches: []kernel.Watch{
+			{Value: kernel.Stored, S: s, Ref: capacity, Sign: 1, To: tankFull},
+			{Value: kernel.Stored, S: s, Ref: capacity - math.Min(float64(film), float64(p.Height)/2)*area, Sign: -1, To: tankRoom},
+		}},
 	)
 	for i, joint := range p.Ports {
 		n := b.joint(joint)

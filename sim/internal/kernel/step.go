@@ -128,7 +128,8 @@ func (p *Plan) inflow(gain, q []float64) {
 
 // norm measures the step's error: each store's, filtered by (I − hJ)⁻¹ so that
 // what the stiff links settle within the step is not counted, as volume and as
-// pressure, and the error of what all but the tanks hold together.
+// pressure, the error of what a switch feels, and that of what all but the tanks hold
+// together.
 func (w *Work) norm(h float64) float64 {
 	p := w.plan
 	f := &p.fac
@@ -159,6 +160,11 @@ func (w *Work) norm(h float64) float64 {
 		worst = math.Max(worst, dx*c/(exchange*w.tolV))
 		if !st.Tank {
 			worst = math.Max(worst, dx/w.tolP)
+		}
+	}
+	for k := range p.watches {
+		if wt := &p.watches[k]; wt.Switch && wt.of == heads {
+			worst = math.Max(worst, math.Abs(w.dx[wt.a]-w.dx[wt.b])/w.tol.Felt)
 		}
 	}
 	return math.Max(worst, math.Abs(sum)/w.tolV)

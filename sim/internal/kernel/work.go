@@ -33,6 +33,7 @@ const (
 type Tolerances struct {
 	Volume float64 // error of a step, as a share of what the stores give up over 100 kPa
 	Head   float64 // error of a step in any store, Pa
+	Felt   float64 // error of a step in what a pump's switch feels, Pa: that is soon a millisecond
 	Slip   float64 // by which a branch's law may miss a head within a step, Pa
 	Locate float64 // how closely an event meets its threshold, Pa
 }
@@ -40,8 +41,8 @@ type Tolerances struct {
 // Default and Fine tolerances; the volume tolerance was set by bench30, whose
 // events must stay within 1 ms (10 µs) over the hour.
 var (
-	Default = Tolerances{Volume: 1e-7, Head: 20, Slip: 1e-3, Locate: 1e-5}
-	Fine    = Tolerances{Volume: 1e-10, Head: 0.1, Slip: 1e-5, Locate: 1e-6}
+	Default = Tolerances{Volume: 1e-7, Head: 20, Felt: 0.3, Slip: 1e-3, Locate: 1e-5}
+	Fine    = Tolerances{Volume: 1e-10, Head: 0.1, Felt: 0.01, Slip: 1e-5, Locate: 1e-6}
 )
 
 // leastScale is the water that stores are taken to give up over 100 kPa at the
