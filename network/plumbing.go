@@ -1,11 +1,5 @@
 package network
 
-import (
-	"gonum.org/v1/gonum/graph"
-	"gonum.org/v1/gonum/graph/iterator"
-	"gonum.org/v1/gonum/graph/traverse"
-)
-
 // A plumbing is a rig under one lineup as a directed graph: joints are its
 // nodes, the ways of water its edges.
 type plumbing struct {
@@ -70,7 +64,7 @@ func (r *Rig) plumbBy(passages func(Part) []passage) *plumbing {
 	return n
 }
 
-// An arrival is a joint reached, and the hop by which: a node of the walk.
+// An arrival is a joint reached, and the hop by which.
 type arrival struct {
 	joint int
 	from  int // joint it was reached from; -1 at a start
@@ -84,37 +78,6 @@ func (r reach) has(joint int) bool { return joint < len(r) && r[joint].from != n
 
 const notReached = -2
 
-// ID makes an arrival a graph.Node.
-func (a arrival) ID() int64 { return int64(a.joint) }
-
-// A walk is the plumbing as one spreading of water sees it. It is a
-// traverse.Graph; its node −1 stands before all starts.
-type walk struct {
-	*plumbing
-	starts []int
-	pass   func(from int, h hop) bool
-}
-
-// From returns where water gets from a joint by one hop.
-func (w walk) From(id int64) graph.Nodes {
-	var out []graph.Node
-	if id < 0 {
-		for _, s := range w.starts {
-			out = append(out, arrival{joint: s, from: -1})
-		}
-		return iterator.NewOrderedNodes(out)
-	}
-	for _, h := range w.hops[id] {
-		if h.to >= 0 && w.pass(int(id), h) {
-			out = append(out, arrival{joint: int(h.to), from: int(id), hop: h})
-		}
-	}
-	return iterator.NewOrderedNodes(out)
-}
-
-// Edge is part of traverse.Graph and not called: arrivals carry their hop.
-func (w walk) Edge(uid, vid int64) graph.Edge { return nil }
-
 // spread follows the hops that pass from the starts, nearest first, and returns
 // how each joint was reached.
 func (n *plumbing) spread(starts []int, pass func(from int, h hop) bool) reach {
@@ -122,12 +85,24 @@ func (n *plumbing) spread(starts []int, pass func(from int, h hop) bool) reach {
 	for i := range reached {
 		reached[i].from = notReached
 	}
-	b := traverse.BreadthFirst{Visit: func(node graph.Node) {
-		if a := node.(arrival); a.joint >= 0 {
+	queue := make([]int, 0, len(n.hops))
+	arrive := func(a arrival) {
+		if reached[a.joint].from == notReached {
 			reached[a.joint] = a
+			queue = append(queue, a.joint)
 		}
-	}}
-	b.Walk(walk{n, starts, pass}, arrival{joint: -1}, nil)
+	}
+	for _, s := range starts {
+		arrive(arrival{joint: s, from: -1})
+	}
+	for at := 0; at < len(queue); at++ {
+		from := queue[at]
+		for _, h := range n.hops[from] {
+			if h.to >= 0 && pass(from, h) {
+				arrive(arrival{joint: int(h.to), from: from, hop: h})
+			}
+		}
+	}
 	return reached
 }
 
@@ -138,13 +113,23 @@ func (n *plumbing) groups(pass func(h hop) bool) (group []int, count int) {
 	for i := range group {
 		group[i] = -1
 	}
-	b := traverse.BreadthFirst{Visit: func(node graph.Node) { group[node.ID()] = count }}
-	w := walk{n, nil, func(_ int, h hop) bool { return pass(h) }}
+	queue := make([]int, 0, len(n.hops))
 	for i := range group {
-		if group[i] < 0 {
-			b.Walk(w, arrival{joint: i}, nil)
-			count++
+		if group[i] >= 0 {
+			continue
 		}
+		group[i] = count
+		for queue = append(queue[:0], i); len(queue) > 0; {
+			from := queue[len(queue)-1]
+			queue = queue[:len(queue)-1]
+			for _, h := range n.hops[from] {
+				if h.to >= 0 && group[h.to] < 0 && pass(h) {
+					group[h.to] = count
+					queue = append(queue, int(h.to))
+				}
+			}
+		}
+		count++
 	}
 	return group, count
 }

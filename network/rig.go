@@ -164,6 +164,10 @@ func (r *Rig) index() {
 		r.jointAt[j.Name] = i
 	}
 	r.touching = make([][]int, len(r.joints))
+	room := make([]int, 2*len(r.joints)) // most touch two
+	for i := range r.touching {
+		r.touching[i] = room[2*i : 2*i : 2*i+2]
+	}
 	for i, p := range r.parts {
 		for _, j := range p.Joints() {
 			at := r.jointAt[j]
