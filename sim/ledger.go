@@ -26,7 +26,7 @@ type Ledger struct {
 func (r *Run) close() Ledger {
 	w := r.work
 	w.Flush()
-	l := Ledger{Parts: map[string]float64{}, Stored: map[string]float64{}, Spilled: map[string]float64{}}
+	l := Ledger{Parts: make(map[string]float64, len(r.model.parts)), Stored: make(map[string]float64, len(r.low.stores)), Spilled: map[string]float64{}}
 	low := r.low
 	vol := w.Volumes()
 	stored := 0.0
