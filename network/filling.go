@@ -41,7 +41,7 @@ func fill[Q ~float64](f *filling, p Part, field string, v *Q) {
 	}
 	t := typicals[p.Kind()+"."+field]
 	*v = Q(t.value)
-	f.assume(p, field, t.shown, t.sd, t.source)
+	f.assume(p, field, t.shown(t.value), t.sd, t.source)
 }
 
 // fillValve fills bore and loss, unless a Cv rules over both.

@@ -31,13 +31,15 @@ const (
 // deviation, both in SI units.
 type typical struct {
 	value, sd float64
-	shown     string // the value as people read it
+	shown     func(float64) string // the value as people read it
 	source    string
 }
 
 func row[Q ~float64](value, sd Q, source string) typical {
-	return typical{float64(value), float64(sd), fmt.Sprint(value), source}
+	return typical{float64(value), float64(sd), shown[Q], source}
 }
+
+func shown[Q ~float64](value float64) string { return fmt.Sprint(Q(value)) }
 
 // typicals has every typical value that is one number, by kind and field.
 // The widths are judgements: wide enough to hold what vehicles have.
@@ -116,7 +118,7 @@ func Typicals() []Assumption {
 	var list []Assumption
 	for key, t := range typicals {
 		kind, field, _ := strings.Cut(key, ".")
-		list = append(list, Assumption{Part: kind, Field: field, Value: t.shown, SD: t.sd, Source: t.source})
+		list = append(list, Assumption{Part: kind, Field: field, Value: t.shown(t.value), SD: t.sd, Source: t.source})
 	}
 	slices.SortFunc(list, byPartAndField)
 	return list

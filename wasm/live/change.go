@@ -17,7 +17,23 @@ func (l *Live) Turn(set network.Lineup) error {
 	}
 	lineup := clone(l.lineup)
 	maps.Copy(lineup, set)
+	if l.stands(lineup) {
+		l.lineup = lineup
+		l.changed()
+		return nil
+	}
 	return l.resume(l.model, lineup, l.faults, sim.Start{}, true)
+}
+
+// stands reports whether every part stands as in a lineup already, which is then no
+// reason to begin anew.
+func (l *Live) stands(lineup network.Lineup) bool {
+	for _, p := range l.rig.Parts() {
+		if l.lineup.Of(p) != lineup.Of(p) {
+			return false
+		}
+	}
+	return l.halted == ""
 }
 
 // Break puts other faults in place of those there are, from now on; none mends the

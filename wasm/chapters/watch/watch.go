@@ -44,7 +44,6 @@ type Chapter struct {
 	step   int
 	mended bool
 	seep   network.Seep
-	round  bool // what seeps goes back into the fresh tank
 	tap    string
 }
 
@@ -71,9 +70,11 @@ const before = 20 * 60
 
 // seepIn reads what lets water by in a rig; empty is what most likely would.
 func seepIn(rig *network.Rig, fault string) (network.Seep, error) {
-	if s, ok := stage.Likeliest(rig); ok && fault == "" {
-		s.Seep.Ref, s.Seep.At = 120*unit.MillilitrePerMinute, 45*unit.PSI
-		return s.Seep, nil
+	if fault == "" {
+		if s, ok := stage.Likeliest(rig); ok {
+			s.Seep.Ref, s.Seep.At = 120*unit.MillilitrePerMinute, 45*unit.PSI
+			return s.Seep, nil
+		}
 	}
 	f, err := rig.Fault(fault)
 	if err != nil {
@@ -88,10 +89,7 @@ func seepIn(rig *network.Rig, fault string) (network.Seep, error) {
 
 // take takes up the seep, and a tap of the rig that has just been put there.
 func (c *Chapter) take(seep network.Seep) {
-	c.seep, c.tap, c.round = seep, "", false
-	for _, path := range c.stage.Live.Rig().EscapePaths(nil) {
-		c.round = c.round || path.Suspect.Seep.Part == seep.Part && path.To == network.ToFreshTank
-	}
+	c.seep, c.tap = seep, ""
 	for _, p := range c.stage.Live.Rig().Parts() {
 		if f, ok := p.(network.Fixture); ok && !f.Toilet && (c.tap == "" || p.ID() == "galley cold tap") {
 			c.tap = f.Name

@@ -3,6 +3,7 @@ package watch
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"quietpump/hydraulics"
 	"quietpump/hydraulics/unit"
@@ -186,15 +187,22 @@ func (c *Chapter) store(sys unit.System) (name, room string, ok bool) {
 func (c *Chapter) leaks(sys unit.System) string {
 	q := c.seep.Flow(45 * unit.PSI)
 	text := fmt.Sprintf("The %s should be tight, and lets %s by: a cup in %s.", c.seep.Part, sys.Format(q, 2), scene.Span(float64(unit.Cup)/float64(q)))
-	if c.round {
+	if c.round() {
 		return text + " It slips back into the tank it came from: no drip, no puddle."
 	}
 	return text
 }
 
+// round reports whether what seeps goes back into the fresh tank.
+func (c *Chapter) round() bool {
+	return slices.ContainsFunc(c.stage.Live.Rig().EscapePaths(nil), func(path network.EscapePath) bool {
+		return path.Suspect.Seep.Part == c.seep.Part && path.To == network.ToFreshTank
+	})
+}
+
 // where says what becomes of the water.
 func (c *Chapter) where() string {
-	if c.round {
+	if c.round() {
 		return "The water goes round and round: it is not lost. The battery, the pump and your sleep are. On the hose the same leak would fill the tank until it spills."
 	}
 	return "And the water is gone, to where nobody looks for it."
