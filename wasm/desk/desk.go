@@ -77,9 +77,9 @@ func (d *Desk) Line(line string) error {
 	if err := json.Unmarshal([]byte(line), &e); err != nil {
 		return fmt.Errorf("desk: a line from the page that is no event: %w", err)
 	}
-	d.stale = true
 	word, ours := strings.CutPrefix(e.Do, "page.")
 	if !ours {
+		d.stale = true
 		if e.Press != 0 {
 			if e.Press <= d.seen {
 				return nil // it came in before the page was opened again
@@ -89,34 +89,43 @@ func (d *Desk) Line(line string) error {
 		d.chapter().Do(sheet.Event{Do: e.Do, Arg: e.Arg, At: time.UnixMilli(e.At)})
 		return nil
 	}
+	if word == "file" { // one that is dropped on the page goes to the chapter that is open
+		d.stale = true
+		d.chapter().Do(sheet.Event{Do: "file", Arg: e.Arg, At: time.UnixMilli(e.At)})
+		return nil
+	}
+	return d.Page(word, e.Arg)
+}
+
+// Page takes what the page says of itself: the lines that begin with "page.", and
+// what it tells as the program starts.
+func (d *Desk) Page(word, arg string) error {
+	d.stale = true
 	switch word {
 	case "size":
-		return d.size(e.Arg)
+		return d.size(arg)
 	case "dark":
-		d.look.Dark = e.Arg == "on"
+		d.look.Dark = arg == "on"
 	case "calm":
-		d.look.Calm = e.Arg == "on"
+		d.look.Calm = arg == "on"
 	case "units":
 		d.look.Units = unit.US
-		if e.Arg == "metric" {
+		if arg == "metric" {
 			d.look.Units = unit.Metric
 		}
 	case "seen":
-		d.hidden = e.Arg == "off"
+		d.hidden = arg == "off"
 		d.keepAt = time.Time{}
 	case "chapter":
-		return d.open(e.Arg)
+		return d.open(arg)
 	case "kept":
-		return d.restore([]byte(e.Arg))
+		return d.restore([]byte(arg))
 	case "link":
-		return d.follow(e.Arg)
-	case "file":
-		// A file dropped on the page goes to the chapter that is open.
-		d.chapter().Do(sheet.Event{Do: "file", Arg: e.Arg, At: time.UnixMilli(e.At)})
+		return d.follow(arg)
 	case "pointer":
-		return d.pointer(e.Arg)
+		return d.pointer(arg)
 	default:
-		return fmt.Errorf("desk: the page said %q, which is not known", e.Do)
+		return fmt.Errorf("desk: the page said %q, which is not known", word)
 	}
 	return nil
 }

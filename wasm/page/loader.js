@@ -56,6 +56,15 @@ const say = (text) => {
 const pipe = install(heard);
 const send = (event) => pipe.send({ at: Date.now(), ...event });
 
+// What the page is like: as it starts the program is told as arguments, the last of
+// each, and of changes as of all else.
+const look = new Map();
+let started = false;
+const tell = (word, arg) => {
+	look.set(word, arg);
+	if (started) send({ do: `page.${word}`, arg });
+};
+
 // The stopwatch: each press is on the device before the program hears of it, and
 // is sent again after a reload unless the program has kept it since.
 const presses = () => JSON.parse(load("presses") ?? "[]");
@@ -175,7 +184,7 @@ async function stayAwake() {
 	}
 }
 document.addEventListener("visibilitychange", () => {
-	send({ do: "page.seen", arg: document.visibilityState === "visible" ? "on" : "off" });
+	tell("seen", document.visibilityState === "visible" ? "on" : "off");
 	stayAwake();
 });
 
@@ -189,7 +198,7 @@ function measure() {
 	const line = [wide, high, devicePixelRatio, ...box].map((x) => x.toFixed(1)).join(" ");
 	if (line === measured) return;
 	measured = line;
-	send({ do: "page.size", arg: line });
+	tell("size", line);
 }
 new ResizeObserver(measure).observe(byId("note"));
 addEventListener("resize", measure);
@@ -212,9 +221,9 @@ addEventListener("resize", reopen); // a zoom
 // --- How the reader wants to be shown things.
 const follow = (query, word) => {
 	const list = matchMedia(query);
-	const tell = () => send({ do: word, arg: list.matches ? "on" : "off" });
-	list.addEventListener("change", tell);
-	tell();
+	const now = () => tell(word, list.matches ? "on" : "off");
+	list.addEventListener("change", now);
+	now();
 };
 
 const units = byId("units");
@@ -224,7 +233,7 @@ const inUnits = (system) => {
 	units.hidden = false;
 	units.textContent = system === "us" ? "psi and gallons; show bar and litres" : "bar and litres; show psi and gallons";
 	units.onclick = () => inUnits(system === "us" ? "metric" : "us");
-	send({ do: "page.units", arg: system });
+	tell("units", system);
 };
 
 // --- The chapters are links that need no reload.
@@ -279,6 +288,8 @@ async function run() {
 	const instance = await WebAssembly.instantiate(await globalThis.coming.program, go.importObject);
 	clearInterval(painting);
 	await painted;
+	go.argv.push(...Array.from(look, ([word, arg]) => `${word}=${arg}`));
+	started = true;
 	await go.run(instance);
 	throw new Error("the program ended");
 }
@@ -286,8 +297,8 @@ async function run() {
 function begin() {
 	listen(send, (file) => pick(file, "page.file"));
 	measure();
-	follow("(prefers-color-scheme: dark)", "page.dark");
-	follow("(prefers-reduced-motion: reduce)", "page.calm");
+	follow("(prefers-color-scheme: dark)", "dark");
+	follow("(prefers-reduced-motion: reduce)", "calm");
 	inUnits(load("units") ?? (american ? "us" : "metric"));
 	const kept = load("kept");
 	if (kept) send({ do: "page.kept", arg: kept });

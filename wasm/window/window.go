@@ -12,6 +12,7 @@ import (
 	"os"
 	"runtime/debug"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -42,25 +43,40 @@ const longest = 16 << 20
 
 // Run shows the chapters until the page is closed.
 func Run(chapters ...desk.Chapter) error {
-	lines := make(chan string, 256)
+	ebiten.SetScreenClearedEveryFrame(false)
+	w := &window{desk: desk.New(files{}, chapters...), lines: make(chan string, 256)}
+	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
+}
+
+// begin takes what the page has to say before there is a picture: as arguments how
+// it is to be shown, "size=390 844 …", as lines what was kept and done meanwhile. Then
+// it has the picture laid out.
+func (w *window) begin() {
+	defer func() { w.ready = true }()
+	for _, said := range os.Args[1:] {
+		word, arg, _ := strings.Cut(said, "=")
+		if err := w.desk.Page(word, arg); err != nil {
+			fmt.Println(err)
+		}
+	}
 	go func() {
 		in := bufio.NewScanner(os.Stdin)
 		in.Buffer(nil, longest)
 		for in.Scan() {
-			lines <- in.Text()
+			w.lines <- in.Text()
 		}
 	}()
-	ebiten.SetScreenClearedEveryFrame(false)
-	w := &window{desk: desk.New(files{}, chapters...), lines: lines}
-	// What the page has said before it started the program comes before the first
-	// frame, so that there is none with nothing in it.
-	for line := range lines {
+	for line := range w.lines {
 		if line == begun {
 			break
 		}
 		w.line(line)
 	}
-	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
+	now := time.Now()
+	if _, err := w.desk.Advance(now, budget); err != nil {
+		fmt.Println(err)
+	}
+	w.desk.Draw(now)
 }
 
 // files hands over by way of the page's own table.
@@ -71,9 +87,11 @@ func (files) Write(name string, data []byte) error { return os.WriteFile(name, d
 // A window is the game that the library runs.
 type window struct {
 	desk    *desk.Desk
-	lines   <-chan string
+	lines   chan string
 	canvas  canvas
 	tps     int
+	warm    bool // the graphics card has been given its programs
+	ready   bool // there is something to be seen
 	frames  int  // put down since the beginning
 	heard   bool // the reader has done something since
 	density float64
@@ -91,6 +109,9 @@ func (w *window) Layout(wide, high int) (int, int) { return wide, high }
 
 // Update takes what the reader did and goes on to now.
 func (w *window) Update() error {
+	if !w.ready {
+		return nil
+	}
 	began := time.Now()
 	for more := true; more; {
 		select {
@@ -147,6 +168,14 @@ func (w *window) tell(now time.Time) {
 
 // Draw puts the frame down if it differs from the last.
 func (w *window) Draw(screen *ebiten.Image) {
+	if !w.warm { // the card works at its programs while the first picture is worked out here
+		w.warm = true
+		w.canvas.warm(screen)
+		go w.begin()
+	}
+	if !w.ready {
+		return
+	}
 	began := time.Now()
 	f := w.desk.Draw(began)
 	if f.Paper == (frame.Box{}) {
