@@ -67,6 +67,34 @@ func TestYoursByTouch(t *testing.T) {
 	}
 }
 
+// By mouse to the answer, and on to what is seen at the step that it advises.
+func TestYoursByMouse(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 800, 500, 1).visit("?chapter=yours")
+	for _, s := range []float64{0, 240} {
+		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
+		p.press(byMouse, button("TAP WHEN IT STARTS"))
+		p.kept(`kept.kept.yours.ear.taps.length > ` + fmt.Sprint(s/240))
+	}
+	p.says("It starts every 4 min")
+	p.press(byMouse, button("Find out where"))
+	p.says("1 of 10")
+	p.press(byMouse, button("no"))
+	p.says("2 of 10")
+	p.press(byMouse, button("Enough questions"))
+	p.says("Free looks first")
+	p.press(byMouse, `document.querySelector('[data-do^="look "] .row').children[1]`)
+	p.press(byMouse, button("Work it out"))
+	p.answered()
+	before := eval[string](p, `JSON.parse(localStorage["quietpump.kept"]).kept.yours.card`)
+	p.press(byMouse, `document.querySelector("#next button")`)
+	p.says("What do you see?")
+	p.press(byMouse, `document.querySelector('[data-do="did"] .row').children[1]`)
+	p.answered()
+	assert.NotEqual(t, before, eval[string](p, `JSON.parse(localStorage["quietpump.kept"]).kept.yours.card`), "what was seen is on the card")
+	p.clean()
+}
+
 // By keys alone to the answer, the card out as a file and in again.
 func TestYoursByKeysAndFiles(t *testing.T) {
 	t.Parallel()

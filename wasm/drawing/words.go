@@ -146,7 +146,8 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 	add := func(what numbered, of int, beside frame.Box) {
 		wide, far, overTube := wide(what), 80.0, 40.0
 		if what == pressureOf { // the pen below has it too: right at the gauge or not at all
-			far, overTube = 20, math.Inf(1)
+			_, stops := switchOf(p.g.parts[p.g.nodes[p.gauge].part].(network.Pump))
+			wide, far, overTube = chart.Wide(l.Units.Format(full(stops), 2), s.size, true), 12, math.Inf(1)
 		}
 		at, side, ok := s.room(beside, wide, min(far, 48), overTube)
 		if !ok {

@@ -285,7 +285,7 @@ func TestThingsArePulled(t *testing.T) {
 		_, stops := l.Switch()
 		assert.InEpsilon(t, 1.45*float64(stops)/2, float64(act.Press), 1e-6)
 		require.NoError(t, l.Press(act.Press))
-		p.frames(1)
+		p.frames(20) // the pen's figure is written four times a second, and the gauge's where there is room
 		assert.Contains(t, p.labels(), unit.US.Format(act.Press, 2), "the needle stands there")
 		// Round to the left and below its beginning it stands at nothing, to the right at its end.
 		assert.Zero(t, p.touch(x, y-10, x-11, y+18).Press)

@@ -63,7 +63,7 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first open
 			if err := all.SVG(&b, f.Look.Theme(), "still"); err != nil {
 				return nil, first, fmt.Errorf("site: the still: %w", err)
 			}
-			drawn["still-"+shape.name+"-"+theme.name+".svg"] = b.Bytes()
+			drawn["still-"+shape.name+"-"+theme.name+".svg"] = joined(b.Bytes())
 			first.words = all.Words
 			lines, err := d.Lines(now)
 			if err != nil {
@@ -87,4 +87,25 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first open
 	}
 	drawn["icon.svg"] = b.Bytes()
 	return drawn, first, nil
+}
+
+// joined makes lines that follow one another and look alike one element, for the browser
+// takes its time by elements. What is filled stays apart: it covers what went before.
+func joined(svg []byte) []byte {
+	var out [][]byte
+	last := "" // all but the way of the line before; empty: nothing can join it
+	for line := range bytes.Lines(svg) {
+		look, way, drawn := strings.Cut(string(line), ` d="`)
+		if !drawn || !strings.HasPrefix(look, `<path fill="none"`) {
+			last = ""
+		} else if look == last {
+			before := &out[len(out)-1]
+			*before = append(bytes.TrimSuffix(*before, []byte("\"/>\n")), way...)
+			continue
+		} else {
+			last = look
+		}
+		out = append(out, bytes.Clone(line))
+	}
+	return bytes.Join(out, nil)
 }
