@@ -138,9 +138,10 @@ func TestShots(t *testing.T) {
 	}
 }
 
-// drawn waits until the canvas has the size of the window, and some frames more.
+// drawn waits until the canvas has the size of the window, and as many frames more as
+// a page where nothing moves may take to look up.
 func (p *tab) drawn() {
 	p.t.Helper()
 	p.until(`document.querySelector("canvas").width === Math.ceil(innerWidth * devicePixelRatio)`)
-	eval[bool](p, `new Promise((done) => { let n = 4; const frame = () => --n ? requestAnimationFrame(frame) : done(true); frame(); })`)
+	eval[bool](p, `new Promise((done) => { let n = 8; const frame = () => --n ? requestAnimationFrame(frame) : done(true); frame(); })`)
 }

@@ -135,8 +135,10 @@ func (s *scribe) tubed(b frame.Box, each float64, of frame.Box) float64 {
 	case !s.walled(b):
 	case of.X1 < h.left || of.X0 > h.right: // the name of what stands outside may break the wall
 		cost += 8
+	case math.IsInf(each, 1): // it gives way
+		cost = each
 	default:
-		cost += 20 + each
+		cost += 90
 	}
 	return cost
 }
@@ -206,7 +208,7 @@ func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside fr
 		if p := s.pic.runs[i].path; len(p) > 1 {
 			for k := 1; k < len(p); k++ {
 				if _, ok := meet(l[0], l[1], p[k-1], p[k]); ok {
-					cost += 5
+					cost += 12
 				}
 			}
 		}

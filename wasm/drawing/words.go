@@ -149,9 +149,13 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 			_, stops := switchOf(p.g.parts[p.g.nodes[p.gauge].part].(network.Pump))
 			wide, far, overTube = chart.Wide(l.Units.Format(full(stops), 2), s.size, true), 12, math.Inf(1)
 		}
+		before := len(s.taken)
 		at, side, ok := s.room(beside, wide, min(far, 48), overTube)
 		if !ok {
 			at, side, ok = s.room(beside, wide, far, overTube)
+		}
+		if b := s.box(at, side, wide); ok && what == pressureOf && !above(b, beside) && !level(b, beside) {
+			s.taken, ok = s.taken[:before], false
 		}
 		pic.words.numbers = append(pic.words.numbers, slot{what, of, at, side, wide, !ok})
 	}
@@ -179,6 +183,18 @@ func (s *scribe) figures(p *Plan, v View, l frame.Look) {
 			add(flowOf, i, pic.parts[i].box)
 		}
 	}
+}
+
+// above reports whether a label stands over or under the middle of something, level
+// whether it stands beside it.
+func above(label, of frame.Box) bool {
+	x := (of.X0 + of.X1) / 2
+	return label.X0 < x && x < label.X1
+}
+
+func level(label, of frame.Box) bool {
+	y := (of.Y0 + of.Y1) / 2
+	return label.Y0 < y && y < label.Y1
 }
 
 // known keeps room for the pressure at the gauge and what is in the tanks.
@@ -261,6 +277,9 @@ func (s *scribe) titles(p *Plan, v View) {
 			case network.Elastic, network.AirPocket:
 				n.rank += 1000
 			}
+			if m == 1 { // in the order in which they are asked for
+				n.rank = slices.Index(v.Show, name)
+			}
 			list = append(list, n)
 		}
 	}
@@ -284,7 +303,7 @@ func (s *scribe) titles(p *Plan, v View) {
 			far, overTube = max(far, 62), 90
 		}
 		if n.must < 3 {
-			far, overTube = 120, 70
+			far, overTube = 120, 110
 		}
 		bold := n.must == 0
 		wide := chart.Wide(n.text, s.size, bold)
