@@ -15,7 +15,7 @@ const program = "quietpump/wasm"
 
 // unhurried are packages that run when a file is read or a page is written, and never in a frame: they are compiled without
 // inlining, which takes a fortieth off what has to be sent.
-var unhurried = []string{"quietpump/sim/report", "quietpump/sim/repair", "quietpump/sim/diagnose/jobcard", "quietpump/wasm/chapters/yours", "quietpump/wasm/chapters/find", "golang.org/x/net/...", "encoding/xml"}
+var unhurried = []string{"quietpump/sim/report", "quietpump/sim/repair", "quietpump/sim/diagnose/jobcard", "quietpump/wasm/chapters/yours", "golang.org/x/net/...", "encoding/xml"}
 
 // compile builds the program with the go command.
 func compile(ctx context.Context, pkg string) ([]byte, error) {
