@@ -15,7 +15,7 @@ type Options struct {
 	Until     time.Duration    // simulated span; zero: one hour
 	Start     Start            // what stands at time zero
 	Altitude  unit.Length      // above sea level; a gauge precharge shifts with it
-	Water     hydraulics.Water // zero: at 20 °C; only Density and Viscosity need be given
+	Water     hydraulics.Water // Density and Viscosity both zero: at 20 °C; no other of its fields need be given
 	Schedule  []Change         // in any order
 	Creep     bool             // plastic tube goes on stretching for a day after it is pressurised
 	Tolerance Tolerance        // zero: Default

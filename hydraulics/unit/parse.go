@@ -16,6 +16,7 @@ type ParseError struct {
 	Why  string
 }
 
+// Error returns what was to be read, the text in quotes, and what is wrong with it.
 func (e *ParseError) Error() string { return fmt.Sprintf("%s %q: %s", e.What, clip(e.Text), e.Why) }
 
 // longest is more than anyone writes for one quantity.

@@ -121,9 +121,6 @@ const (
 const (
 	Drip       = (0.05 + 0.33) / 2 * Millilitre
 	DripSpread = (0.33 - 0.05) / 4 * Millilitre
-	// DripUSGS is the drip of the present USGS page. It is here to reproduce
-	// that page, and is used for nothing else.
-	DripUSGS = 0.25 * Millilitre
 )
 
 // Flows. Those by the minute are rounded once, the others exact.

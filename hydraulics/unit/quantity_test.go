@@ -152,6 +152,7 @@ func TestAccessorsAgreeWithTheirUnits(t *testing.T) {
 
 // A drip of 0.25 mL is one page's choice; the range is what is known.
 func TestDrips(t *testing.T) {
+	const dripUSGS = 0.25 * Millilitre
 	for _, tt := range []struct {
 		what   string
 		got    float64
@@ -159,13 +160,13 @@ func TestDrips(t *testing.T) {
 		within float64 // relative
 		source string
 	}{
-		{"drips in a gallon", float64(USGallon / DripUSGS), 15140, 5. / 15140, "US Geological Survey, Water Science School, drip accumulator (prints 15,140)"},
+		{"drips in a gallon", float64(USGallon / dripUSGS), 15140, 5. / 15140, "US Geological Survey, Water Science School, drip accumulator (prints 15,140)"},
 		{"drips of 1/3 mL in a gallon", float64(USGallon / (Millilitre / 3)), 11350, 1e-3, "the same, older page (prints 11,350; 3000 drips to the litre give 11,356)"},
-		{"10 drips a minute over a year, gal", 10 * 525600 * DripUSGS.Gallons(), 347, 0.5 / 347, "trade page, counting 15,140 drips to the gallon"},
-		{"1 drip a minute, m³/s", float64(DripUSGS) / 60, 4.166667e-09, 1e-7, "computed: 0.25e-6/60"},
-		{"1 drip a minute, gal/day", 1440 * DripUSGS.Gallons(), 0.0951, 0.00005 / 0.0951, "computed: 1440 × 0.25 mL / 3785.411784 mL"},
-		{"60 drips a minute, gal/day", 60 * 1440 * DripUSGS.Gallons(), 5.7061, 0.00005 / 5.7061, "computed, the same"},
-		{"120 drips a minute, gal/day", 120 * 1440 * DripUSGS.Gallons(), 11.4122, 0.00005 / 11.4122, "computed, the same"},
+		{"10 drips a minute over a year, gal", 10 * 525600 * dripUSGS.Gallons(), 347, 0.5 / 347, "trade page, counting 15,140 drips to the gallon"},
+		{"1 drip a minute, m³/s", float64(dripUSGS) / 60, 4.166667e-09, 1e-7, "computed: 0.25e-6/60"},
+		{"1 drip a minute, gal/day", 1440 * dripUSGS.Gallons(), 0.0951, 0.00005 / 0.0951, "computed: 1440 × 0.25 mL / 3785.411784 mL"},
+		{"60 drips a minute, gal/day", 60 * 1440 * dripUSGS.Gallons(), 5.7061, 0.00005 / 5.7061, "computed, the same"},
+		{"120 drips a minute, gal/day", 120 * 1440 * dripUSGS.Gallons(), 11.4122, 0.00005 / 11.4122, "computed, the same"},
 	} {
 		assert.InEpsilon(t, tt.want, tt.got, tt.within, "%s (%s)", tt.what, tt.source)
 	}

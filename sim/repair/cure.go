@@ -103,7 +103,7 @@ func (j Job) Cures() ([]Cure, error) {
 		}
 		return list, nil
 	case network.WornRelief:
-		return []Cure{RestoreCushion()}, nil
+		return []Cure{restoreCushion()}, nil
 	case network.WeepConnections:
 		return []Cure{
 			{Do: "seat it again", How: "A screwed connection: a quarter turn. A crimp ring that is too loose by the gauge: set the tool exactly as before and squeeze again; too tight: cut it out.", Minutes: 15, Chance: 0.35,
@@ -113,9 +113,9 @@ func (j Job) Cures() ([]Cure, error) {
 	return nil, nil // a vacuum breaker that drips is replaced
 }
 
-// RestoreCushion gives a heater its air back: the cure of a relief valve that
+// restoreCushion gives a heater its air back: the cure of a relief valve that
 // drips as the heater heats, and of a heater's cushion that is lost.
-func RestoreCushion() Cure {
+func restoreCushion() Cure {
 	return Cure{Do: "restore the heater's cushion", Minutes: 20, Chance: 0.5,
 		How:      "With the heater off and cold, the pump's fuse out and the hose off, open a hot tap until no more comes, open the heater's drain until air is drawn in at the top, then shut both, and fill. The water that heats then has air to grow into.",
 		Cautions: []Caution{PullFuse, HeaterOff, NeverPlug, HeaterOn}, Notes: []Note{noteReliefDrip, noteNoPlug, noteChances}}

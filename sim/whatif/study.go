@@ -79,7 +79,7 @@ func (s Study) Ensemble(ctx context.Context, d Draws) (*Table, error) {
 	for _, u := range d.Unknowns {
 		t.Columns = append(t.Columns, Column{u.Part, u.Field})
 	}
-	scores := Scores(d.Count, len(d.Unknowns), d.Seed)
+	scores := normalScores(d.Count, len(d.Unknowns), d.Seed)
 	return t, s.fill(ctx, t, func(i int) (Row, error) {
 		row := Row{Index: i, Values: make([]float64, len(d.Unknowns))}
 		z := make([]float64, len(d.Unknowns))
@@ -98,10 +98,10 @@ func (s Study) Ensemble(ctx context.Context, d Draws) (*Table, error) {
 
 const impossible = "this rig cannot be: "
 
-// Scores are standard normal scores for n draws of so many unknowns, one row a
+// normalScores are standard normal scores for n draws of so many unknowns, one row a
 // draw, each column evenly spread over its range. They follow from n and the
 // seed; further unknowns leave the columns of those before as they are.
-func Scores(n, unknowns int, seed uint64) mat.Matrix {
+func normalScores(n, unknowns int, seed uint64) mat.Matrix {
 	if n < 1 || unknowns < 1 {
 		return &mat.Dense{}
 	}

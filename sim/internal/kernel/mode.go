@@ -28,7 +28,7 @@ func (w *Work) use() {
 			break
 		}
 	}
-	var p *Plan
+	var p *plan
 	if at >= 0 {
 		p = w.plans[at]
 		copy(w.plans[1:at+1], w.plans[:at])
@@ -112,10 +112,10 @@ func (w *Work) let(from int) {
 }
 
 // room is a plan to be made anew.
-func (w *Work) room() *Plan {
+func (w *Work) room() *plan {
 	n := len(w.spare)
 	if n == 0 {
-		return &Plan{}
+		return &plan{}
 	}
 	p := w.spare[n-1]
 	w.spare = w.spare[:n-1]

@@ -31,7 +31,7 @@ const (
 
 // evaluate fills the laws' drops and slopes at flows q. One function does for all of
 // them, with all that is not rare in line: in WebAssembly a call costs as much as a law.
-func (p *Plan) evaluate(q, d, s []float64) {
+func (p *plan) evaluate(q, d, s []float64) {
 	bs := p.branches
 	q, d, s = q[:len(bs)], d[:len(bs)], s[:len(bs)]
 	for j := range bs {

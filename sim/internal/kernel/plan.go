@@ -2,11 +2,11 @@ package kernel
 
 import "math"
 
-// A Plan is a system in one mode (one state of every device), reduced to what
+// A plan is a system in one mode (one state of every device), reduced to what
 // has to be solved: dead legs dropped, paths in a row merged, joined nodes made
 // one, shut paths left out, the unknowns in an order that keeps the factor thin.
 // Dropped and merged nodes can still be read.
-type Plan struct {
+type plan struct {
 	key   []uint8 // state by device
 	whole bool    // nothing dropped or merged: every node clings to its head
 
@@ -60,7 +60,7 @@ func (b *branch) tame(q float64) bool {
 }
 
 // lay gives a branch its law.
-func (p *Plan) lay(b *branch, l *Law) {
+func (p *plan) lay(b *branch, l *Law) {
 	b.off, b.lam, b.kap, b.form = l.Off, l.Lam, l.Kap, l.Form
 	b.calm, b.calmLam = math.Inf(1), l.Lam
 	if l.Pow != 0 || l.Curve != nil {
@@ -113,7 +113,7 @@ type inflow struct {
 
 // plan reduces the system in the mode given by the devices' states, in the room of an old
 // plan; whole, it drops and merges nothing.
-func (r *reduction) plan(p *Plan, sys *System, states []uint8, whole bool) {
+func (r *reduction) plan(p *plan, sys *System, states []uint8, whole bool) {
 	r.reduce(sys, states, whole)
 	p.key, p.whole, p.oneSided = append(p.key[:0], states...), whole, r.oneSided
 	p.full, p.adrift = append(p.full[:0], r.full...), append(p.adrift[:0], r.adrift...)
@@ -136,7 +136,7 @@ func (r *reduction) plan(p *Plan, sys *System, states []uint8, whole bool) {
 
 // branch makes a branch of each edge that is left, and says which carries what
 // each path does.
-func (p *Plan) branch(r *reduction) {
+func (p *plan) branch(r *reduction) {
 	p.paths = sized(p.paths, len(r.sys.Paths))
 	for i := range p.paths {
 		p.paths[i] = carried{branch: -1}
@@ -182,7 +182,7 @@ func (p *Plan) branch(r *reduction) {
 }
 
 // read says how each node's head is found.
-func (p *Plan) read(r *reduction) {
+func (p *plan) read(r *reduction) {
 	p.nodes = sized(p.nodes, len(r.sys.Nodes))
 	for i := range p.nodes {
 		p.nodes[i] = reading{at: known, off: r.sys.Nodes[i].Start, from: -1}
@@ -221,7 +221,7 @@ func (p *Plan) read(r *reduction) {
 }
 
 // tally lists the branches to and from stores.
-func (p *Plan) tally() {
+func (p *plan) tally() {
 	p.first, p.next, p.inflows = sized(p.first, p.unknowns+1), sized(p.next, len(p.stores)), p.inflows[:0]
 	first := p.first // the first store at an unknown, and the next after each
 	next := p.next

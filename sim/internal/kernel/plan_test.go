@@ -70,7 +70,7 @@ func BenchmarkPlan(b *testing.B) {
 			b.ReportAllocs()
 			began := cputime.Used()
 			for b.Loop() {
-				new(reduction).plan(&Plan{}, of.sys, nil, false)
+				new(reduction).plan(&plan{}, of.sys, nil, false)
 			}
 			report(b, began, of.nodes)
 		})

@@ -30,7 +30,7 @@ func (c carried) flow(q []float64) float64 {
 }
 
 // node returns the head of any node, dropped and merged ones too.
-func (p *Plan) node(i int32, x, q []float64) float64 {
+func (p *plan) node(i int32, x, q []float64) float64 {
 	r := &p.nodes[i]
 	switch r.at {
 	case known:
@@ -45,7 +45,7 @@ func (p *Plan) node(i int32, x, q []float64) float64 {
 }
 
 // defined reports whether anything decides the head of node i.
-func (p *Plan) defined(i int32) bool {
+func (p *plan) defined(i int32) bool {
 	r := &p.nodes[i]
 	switch r.at {
 	case known:

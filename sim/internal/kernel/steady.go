@@ -59,7 +59,7 @@ func (w *Work) Held() []bool {
 
 // sections finds which unknowns branches join, and which of those sections hang on
 // a tank, an open end or a full store.
-func (p *Plan) sections(sys *System) (section union, held []bool) {
+func (p *plan) sections(sys *System) (section union, held []bool) {
 	section.part(p.unknowns)
 	held = make([]bool, p.unknowns)
 	for j := range p.branches {
@@ -82,7 +82,7 @@ func (p *Plan) sections(sys *System) (section union, held []bool) {
 
 // anchor lets one store hold each section that nothing holds: what runs round in it
 // cancels but for its rounding, which a faint hold would turn into pressure.
-func (p *Plan) anchor(sys *System) {
+func (p *plan) anchor(sys *System) {
 	p.anchored, p.isAnchored = sized(p.anchored, len(p.stores)), true
 	section, held := p.sections(sys)
 	for s, k := range p.stores {

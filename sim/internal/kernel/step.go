@@ -119,7 +119,7 @@ func (w *Work) gains(i int) {
 }
 
 // inflow sets each store's net inflow from the flows.
-func (p *Plan) inflow(gain, q []float64) {
+func (p *plan) inflow(gain, q []float64) {
 	clear(gain)
 	for _, f := range p.inflows {
 		gain[f.store] += f.sign * q[f.branch]

@@ -57,7 +57,7 @@ var apart = func() (p [stages]float64) {
 // a step can be and where its stages will come to stand. What is followed is only
 // where Newton starts and how long a step is tried; the same tolerances hold.
 type trail struct {
-	plan     *Plan
+	plan     *plan
 	x, q     []float64 // heads and flows at its beginning; empty: it has not begun yet
 	was, now []*stride
 	ended    float64 // when an event ended the mode the time before, since it was entered; 0: none did
@@ -172,7 +172,7 @@ func (tr *trail) meets() float64 {
 }
 
 // trailOf returns the trail of a plan.
-func (w *Work) trailOf(p *Plan) *trail {
+func (w *Work) trailOf(p *plan) *trail {
 	for i := range w.trails {
 		if w.trails[i].plan == p {
 			return &w.trails[i]

@@ -24,7 +24,7 @@ const (
 )
 
 // lay finds the short way to the watch's value.
-func (w *watch) lay(p *Plan) {
+func (w *watch) lay(p *plan) {
 	head := func(i int32) (at int32, off float64, ok bool) {
 		switch r := &p.nodes[i]; {
 		case r.at >= 0:
@@ -52,7 +52,7 @@ func (w *watch) lay(p *Plan) {
 }
 
 // watch gathers what the devices wait for in this mode.
-func (p *Plan) watch(sys *System, states []uint8) {
+func (p *plan) watch(sys *System, states []uint8) {
 	n := 0
 	for d := range sys.Devices {
 		n += len(sys.Devices[d].States[states[d]].Watches)
@@ -73,7 +73,7 @@ func (p *Plan) watch(sys *System, states []uint8) {
 }
 
 // value returns what a watch sees under plan p, above zero once it is due.
-func (w *watch) value(p *Plan, x, q, vol, gain []float64) float64 {
+func (w *watch) value(p *plan, x, q, vol, gain []float64) float64 {
 	var v float64
 	switch w.Value {
 	case Head:

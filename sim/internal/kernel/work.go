@@ -68,9 +68,9 @@ type Work struct {
 	x0     []float64 // head at the last change of mode, by node
 	pathQ  []float64 // flow then, by path
 
-	plan              *Plan
-	plans             []*Plan // most recently used first
-	spare             []*Plan // let go
+	plan              *plan
+	plans             []*plan // most recently used first
+	spare             []*plan // let go
 	reduction         reduction
 	active            []int32 // stores that take part
 	gases             []int32 // those of them that are gas

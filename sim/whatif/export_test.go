@@ -1,0 +1,4 @@
+package whatif
+
+// Scores is for tests of how draws are spread.
+var Scores = normalScores
