@@ -209,13 +209,14 @@ func (r *Run) due() error {
 		r.knot++
 		r.rec.Events = append(r.rec.Events, Event{w.T(), k.name, Scheduled})
 		if k.heat {
-			continue
+			w.Turn()
+		} else {
+			for name, s := range k.set {
+				r.lineup[name] = s
+			}
+			r.low = r.lowered(k)
+			w.Retool(r.low.sys)
 		}
-		for name, s := range k.set {
-			r.lineup[name] = s
-		}
-		r.low = r.lowered(k)
-		w.Retool(r.low.sys)
 		var err error
 		r.out, err = w.Enter(r.out[:0])
 		r.tell(r.out)

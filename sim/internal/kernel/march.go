@@ -71,6 +71,10 @@ func (w *Work) Retool(sys *System) {
 	}
 }
 
+// Turn goes on as if the mode had just been entered: what warms stores has a corner here,
+// and a step that began long before it would pass over what follows in moments.
+func (w *Work) Turn() { w.leave() }
+
 // Enter settles the instant: plan, heads and flows of the mode, and every device
 // that is due moved until none is. What moved is appended to out.
 func (w *Work) Enter(out []Emission) ([]Emission, error) {
