@@ -1,12 +1,13 @@
 package jobcard
 
 import (
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	"quietpump/network/rigfile/document"
@@ -96,7 +97,7 @@ func alone(path string, f func(still func() bool) error) error {
 		path = real
 	}
 	lock := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
-	mine, other := rand.Text(), ""
+	mine, other := strconv.FormatUint(rand.Uint64(), 36), ""
 	for began := time.Now(); ; time.Sleep(5 * time.Millisecond) {
 		err := take(lock, mine)
 		if err == nil {
