@@ -72,6 +72,9 @@ type builder struct {
 	nu     float64
 	atm    float64
 
+	laws  []*kernel.Law // room of all paths' laws
+	flows []signed      // … and of all ports' paths
+
 	part     int32 // the part being lowered
 	z        []float64
 	storeAt  map[int32]bool
@@ -111,6 +114,10 @@ func (m *Model) lower(lineup network.Lineup, faults network.Faults, opts *Option
 	b.sys = &kernel.System{}
 	b.parts = m.parts
 	b.ports = make([][]portFlow, len(m.parts))
+	two := make([]portFlow, 2*len(m.parts)) // most parts have no more ports
+	for i := range b.ports {
+		b.ports[i] = two[2*i : 2*i : 2*i+2]
+	}
 	b.joints = m.jointAt
 	b.tanks = map[string]int32{}
 	b.sys.Nodes = make([]kernel.Node, len(m.joints), len(m.joints)+8)
@@ -253,13 +260,13 @@ func (b *builder) place(n int32) int32 {
 
 // path adds a path between two nodes of the part being lowered.
 func (b *builder) path(from, to int32, device int32, laws ...*kernel.Law) int32 {
-	b.sys.Paths = append(b.sys.Paths, kernel.Path{A: from, B: to, Into: -1, Device: device, Laws: laws})
+	b.sys.Paths = append(b.sys.Paths, kernel.Path{A: from, B: to, Into: -1, Device: device, Laws: kept(&b.laws, laws)})
 	return int32(len(b.sys.Paths) - 1)
 }
 
 // end adds a path from a node to an end of known head.
 func (b *builder) end(from int32, head float64, into, device int32, laws ...*kernel.Law) int32 {
-	b.sys.Paths = append(b.sys.Paths, kernel.Path{A: from, B: kernel.Out, XB: head, Into: into, Device: device, Laws: laws})
+	b.sys.Paths = append(b.sys.Paths, kernel.Path{A: from, B: kernel.Out, XB: head, Into: into, Device: device, Laws: kept(&b.laws, laws)})
 	i := int32(len(b.sys.Paths) - 1)
 	if into < 0 {
 		b.ends = append(b.ends, endOf{i, b.part})
@@ -270,18 +277,32 @@ func (b *builder) end(from int32, head float64, into, device int32, laws ...*ker
 // port notes the flow into the part being lowered at a joint.
 func (b *builder) port(joint string, paths ...signed) {
 	if b.part >= 0 {
-		b.ports[b.part] = append(b.ports[b.part], portFlow{joint, paths, -1})
+		b.ports[b.part] = append(b.ports[b.part], portFlow{joint, kept(&b.flows, paths), -1})
 	}
+}
+
+// kept copies a few values into a room that many such share.
+func kept[T any](room *[]T, values []T) []T {
+	if len(*room)+len(values) > cap(*room) {
+		*room = make([]T, 0, 64+len(values))
+	}
+	at := len(*room)
+	*room = append(*room, values...)
+	return (*room)[at:len(*room):len(*room)]
 }
 
 // between notes the two ports of a path from one joint to another.
 func (b *builder) between(from, to string, path ...int32) {
-	in, out := make([]signed, len(path)), make([]signed, len(path))
-	for i, p := range path {
-		in[i], out[i] = signed{p, 1}, signed{p, -1}
+	var room [8]signed
+	each := func(sign float64) []signed {
+		s := room[:0]
+		for _, p := range path {
+			s = append(s, signed{p, sign})
+		}
+		return s
 	}
-	b.port(from, in...)
-	b.port(to, out...)
+	b.port(from, each(1)...)
+	b.port(to, each(-1)...)
 }
 
 // device adds a device under the name of its part.
@@ -404,7 +425,8 @@ func sides(a, b int32, xb, crack float64, path int32, forward, back bool, opens,
 		}
 		return kernel.Watch{Value: kernel.Drop, I: a, J: b, Ref: ref, Sign: sign, To: to, Is: is}
 	}
-	shut, open, rev := kernel.State{}, kernel.State{}, kernel.State{}
+	all := make([]kernel.Watch, 4) // two, one and one
+	shut, open, rev := kernel.State{Watches: all[0:0:2]}, kernel.State{Watches: all[2:2:3]}, kernel.State{Watches: all[3:3:4]}
 	if forward {
 		shut.Watches = append(shut.Watches, drop(1, crack, sideOpen, opens))
 		open.Watches = append(open.Watches, kernel.Watch{Value: kernel.Flow, P: path, Sign: -1, To: sideShut, Is: shuts})
