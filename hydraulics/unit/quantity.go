@@ -142,24 +142,24 @@ const (
 // Other units, exact by definition: the pound is 0.45359237 kg, the poise
 // 0.1 Pa·s (NIST SP 811:2008, B.8), an ampere hour 3600 C.
 const (
-	SquareMetre       Area            = 1
-	SquareMillimetre                  = 1e-6 * SquareMetre
-	SquareInch                        = 0.0254 * 0.0254 * SquareMetre
-	MetrePerSecond    Speed           = 1
-	FootPerSecond                     = 0.3048 * MetrePerSecond
-	Kelvin            TemperatureDiff = 1
-	FahrenheitDegree                  = 1 / 1.8 * Kelvin
-	KilogramPerCubicM Density         = 1
-	PascalSecond      Viscosity       = 1
-	Centipoise                        = 1e-3 * PascalSecond
-	Ampere            Current         = 1
-	Coulomb           Charge          = 1
-	AmpereHour                        = 3600 * Coulomb
-	Volt              Voltage         = 1
-	Kilogram          Mass            = 1
-	Gram                              = 1e-3 * Kilogram
-	Pound                             = 0.45359237 * Kilogram
-	Ounce                             = Pound / 16
+	SquareMetre           Area            = 1
+	SquareMillimetre                      = 1e-6 * SquareMetre
+	SquareInch                            = 0.0254 * 0.0254 * SquareMetre
+	MetrePerSecond        Speed           = 1
+	FootPerSecond                         = 0.3048 * MetrePerSecond
+	Kelvin                TemperatureDiff = 1
+	FahrenheitDegree                      = 1 / 1.8 * Kelvin
+	KilogramPerCubicMetre Density         = 1
+	PascalSecond          Viscosity       = 1
+	Centipoise                            = 1e-3 * PascalSecond
+	Ampere                Current         = 1
+	Coulomb               Charge          = 1
+	AmpereHour                            = 3600 * Coulomb
+	Volt                  Voltage         = 1
+	Kilogram              Mass            = 1
+	Gram                                  = 1e-3 * Kilogram
+	Pound                                 = 0.45359237 * Kilogram
+	Ounce                                 = Pound / 16
 )
 
 // Celsius returns the temperature of c degrees Celsius, c + 273.15 K (exact by

@@ -33,7 +33,7 @@ func TestNaturalUnits(t *testing.T) {
 		{Fahrenheit(140), 3, "140 °F", "60 °C"},
 		{10 * Kelvin, 2, "18 °F", "10 K"},
 		{2 * MillilitrePerPSI, 2, "2 mL/psi", "29 mL/bar"},
-		{998.2 * KilogramPerCubicM, 4, "62.32 lb/ft³", "998.2 kg/m³"},
+		{998.2 * KilogramPerCubicMetre, 4, "62.32 lb/ft³", "998.2 kg/m³"},
 		{Centipoise, 2, "1 cP", "1 mPa·s"},
 		{7.5 * Ampere, 2, "7.5 A", "7.5 A"},
 		{0.02 * Ampere, 2, "20 mA", "20 mA"},
