@@ -49,16 +49,15 @@ func (b *builder) vacuumBreaker(p network.VacuumBreaker) { b.outlet(p.Name, p.At
 
 // states of a relief valve.
 const (
-	reliefShut    = iota
-	reliefLifts   // told of as open, and lets less than a drip yet
-	reliefOpen    // lets a drip and more
-	reliefSettles // told of as shut, and lets less than a drip still
+	reliefShut  = iota
+	reliefWeeps // lets less than a drip, and is told of as shut
+	reliefOpen
 )
 
-// drip is the flow below which a relief valve that closes is told of as shut: a drop of a
-// twentieth of a millilitre in ten seconds (common practice, no source). It passes what
-// warmth or a hookup presses in as that dies away, so when it lets nothing at all is a
-// question of the last digit.
+// drip is the flow below which a relief valve is told of as shut: a drop of a twentieth of
+// a millilitre in ten seconds (common practice, no source). It passes what warmth or a
+// hookup presses in, and as that dies away it is a question of the last digit when it lets
+// nothing at all.
 const drip = 0.05 * unit.Millilitre / 10 // a second
 
 // A relief valve opens above its setting, by Rated·√((p − Set)/(0.1·Set)).
@@ -67,15 +66,14 @@ func (b *builder) relief(p network.ReliefValve) {
 	law := rated(p.Rated, 0.1*p.Set, 1)
 	law.Off = float64(p.Set)
 	d := int32(len(b.sys.Devices))
-	way := b.end(n, b.gz(n), -1, d, nil, law, law, law)
+	way := b.end(n, b.gz(n), -1, d, nil, law, law)
 	flow := func(sign, at float64, to uint8, is kernel.Emit) kernel.Watch {
 		return kernel.Watch{Value: kernel.Flow, P: way, Ref: at, Sign: sign, To: to, Is: is}
 	}
 	b.device(p.Name, reliefShut,
-		kernel.State{Watches: []kernel.Watch{{Value: kernel.Head, I: n, Ref: b.gz(n) + law.Off, Sign: 1, To: reliefLifts, Is: emitReliefOpens}}},
-		kernel.State{Watches: []kernel.Watch{flow(-1, 0, reliefShut, emitReliefShuts), flow(1, 2*float64(drip), reliefOpen, 0)}},
-		kernel.State{Watches: []kernel.Watch{flow(-1, float64(drip), reliefSettles, emitReliefShuts)}},
+		kernel.State{Watches: []kernel.Watch{{Value: kernel.Head, I: n, Ref: b.gz(n) + law.Off, Sign: 1, To: reliefWeeps}}},
 		kernel.State{Watches: []kernel.Watch{flow(-1, 0, reliefShut, 0), flow(1, 2*float64(drip), reliefOpen, emitReliefOpens)}},
+		kernel.State{Watches: []kernel.Watch{flow(-1, float64(drip), reliefWeeps, emitReliefShuts)}},
 	)
 	paths := []signed{{way, 1}}
 	for _, w := range b.weeps(p.Name, n) {

@@ -163,8 +163,13 @@ func (w *Work) norm(h float64) float64 {
 		}
 	}
 	for k := range p.watches {
-		if wt := &p.watches[k]; wt.Switch && wt.of == heads {
+		wt := &p.watches[k]
+		switch {
+		case wt.of == heads && wt.Switch:
 			worst = math.Max(worst, math.Abs(w.dx[wt.a]-w.dx[wt.b])/w.tol.Felt)
+		case wt.of == aFlow && wt.Is != 0 && wt.Ref > 0:
+			b := &p.branches[wt.a]
+			worst = math.Max(worst, w.g[wt.a]*math.Abs(w.dx[b.a]-w.dx[b.b])/(told*wt.Ref))
 		}
 	}
 	return math.Max(worst, math.Abs(sum)/w.tolV)
@@ -174,6 +179,9 @@ func (w *Work) norm(h float64) float64 {
 // other, which settles again, than in what they hold together, which does not. At
 // 100 a check's closing after a pump stop is met too loosely (bench30).
 const exchange = 30
+
+// told is the error of a step, as a share, in a flow whose fall to a threshold is told.
+const told = 0.1
 
 // slowStage sets, for stage i at time t, what temperature and creep do to the
 // stores within it.
