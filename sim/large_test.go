@@ -260,3 +260,30 @@ func TestStandpipeOpensOnLargeRig(t *testing.T) {
 		assert.InDelta(t, 0, float64(rec.Ledger.Closure), 1e-9*float64(rec.Ledger.Moved), shape)
 	}
 }
+
+// A factor kept for what is left of its step changes what a grid costs and not what it says.
+func TestFactorsAreKeptInGrids(t *testing.T) {
+	m, taps := large(t, rigs.Grid, 900, false)
+	with := func(without sim.Layers) *sim.Record {
+		opts := standpipeOpens
+		opts.Without = without
+		for at := 58; at < 300; at += 4 {
+			opts.Samples = append(opts.Samples, time.Duration(at)*time.Second)
+		}
+		rec, err := m.Simulate(context.Background(), taps, nil, opts)
+		require.NoError(t, err)
+		return rec
+	}
+	kept, anew := with(0), with(sim.Keeping)
+	require.Len(t, kept.Events, len(anew.Events))
+	for i, s := range kept.Samples {
+		for _, j := range []string{"j00000", "j00020", "j00450", "j00899"} {
+			a, _ := s.Pressure(j)
+			b, _ := anew.Samples[i].Pressure(j)
+			assert.InDelta(t, float64(b), float64(a), 1, "%s at %v", j, s.At)
+		}
+	}
+	assert.InDelta(t, 0, float64(kept.Ledger.Closure), 1e-9*float64(kept.Ledger.Moved))
+	assert.Equal(t, anew.Effort.Newton, anew.Effort.Factorisations)
+	assert.Less(t, 3*kept.Effort.Factorisations, anew.Effort.Factorisations, "%+v and %+v", kept.Effort, anew.Effort)
+}

@@ -67,4 +67,7 @@ const (
 	// cycle after a leap bears it out or takes it back: leaps add no more than 0.1 ms to what the events of a simulation may
 	// be off by, at Fine a microsecond.
 	Leaping
+	// Keeping makes one factor for all of a step's iterations, or nearly, where a rig is so large and looped that
+	// making it takes longest. It does not need the layers before it.
+	Keeping
 )

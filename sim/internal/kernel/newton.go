@@ -85,19 +85,28 @@ func (w *Work) solve(hg, slip float64) bool {
 	if !w.told {
 		p.evaluate(q, d, s)
 	}
+	w.kept.is = w.kept.is && hg > 0
+	bent := math.Inf(1)
 	for iter := 0; iter < newtonCap; iter++ {
 		w.Effort.Newton++
 		if hg == 0 || iter >= stubborn {
 			w.soften()
 		}
 		clear(rhs)
-		w.linearise(hg)
+		if w.kept.is {
+			w.repeat(hg)
+		} else {
+			w.linearise(hg)
+			w.keep(hg)
+		}
 		p.fac.back(dx, rhs)
 		for k, c := range dx {
 			x[k] += c
 		}
 		// New flows, their laws, and how far each bends off the tangent that gave them.
-		qmax, fall, rough, bent := 0.0, 0.0, 0.0, 0.0
+		qmax, fall, rough := 0.0, 0.0, 0.0
+		before := bent
+		bent = 0
 		for j := range bs {
 			b := &bs[j]
 			da, db := dx[b.a], dx[b.b]
@@ -136,6 +145,7 @@ func (w *Work) solve(hg, slip float64) bool {
 		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
 			return true
 		}
+		w.kept.is = w.kept.is && bent <= keptWhile*before
 		if hg == 0 && iter > newtonCap/2 && w.astray() {
 			w.unmet = true
 			return true

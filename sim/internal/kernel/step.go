@@ -32,6 +32,7 @@ var (
 func (w *Work) step(h float64) (err float64, ok bool) {
 	w.Effort.Steps++
 	p := w.plan
+	w.kept.is = false
 	if w.now.h > 0 { // a try from this start has failed or gone too far
 		w.now, w.tried = w.tried, w.now
 		w.now.t = w.tried.t

@@ -27,6 +27,8 @@ type Layers uint8
 const (
 	Following Layers = 1 << iota // steps follow how their mode went the time before (trail.go)
 	Gliding                      // a step that repeats one is taken by its tangent (tangent.go)
+	_                            // leaps, which are above the kernel
+	Keeping                      // a step's first factor serves for what is left of it (kept.go)
 )
 
 // Tolerances of a simulation.
@@ -103,6 +105,7 @@ type Work struct {
 	told              bool      // the laws' drops and slopes at the flows Newton starts from are known
 	strayX, strayQ    []float64 // … and starts so far off it
 	contact           contact
+	kept              keptFactor
 	left              left // what a glide leaves behind
 
 	x, q, d, s, g, r, dq, rhs, dx                  []float64
