@@ -303,7 +303,7 @@ func (s *scribe) titles(p *Plan, v View) {
 			far, overTube = max(far, 62), 90
 		}
 		if n.must < 3 {
-			far, overTube = 120, 110
+			far, overTube = 120, 130
 		}
 		bold := n.must == 0
 		wide := chart.Wide(n.text, s.size, bold)
