@@ -195,7 +195,7 @@ func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside fr
 		if own := beside.Inset(-4); t.X0 >= own.X0 && t.X1 <= own.X1 && t.Y0 >= own.Y0 && t.Y1 <= own.Y1 {
 			continue
 		}
-		if crosses(l[0], l[1], t) {
+		if crosses(l[0], l[1], t.Inset(-2)) { // nor does it run along its edge
 			cost += each
 		}
 	}

@@ -257,7 +257,11 @@ func (w *wave) told(p pen, in frame.Box, sys unit.System, low, high unit.Pressur
 	}
 	p.line(chart.Cold, 2.5, curve...)
 	p.line(chart.Body, 7, curve[len(curve)-1])
-	p.words(in.X0, y(w.rest)+14, chart.Start, chart.Body, sys.Format(w.rest, 2)+" before")
+	if words := sys.Format(w.rest, 2) + " before"; y1-y(w.rest) >= 0.9*told {
+		p.words(in.X0, y(w.rest)+14, chart.Start, chart.Body, words)
+	} else { // where there is no room below, at the end, where the wave has died down
+		p.words(in.X1, y(w.rest)-4, chart.End, chart.Body, words)
+	}
 	if top.p-w.rest > 0.05*w.rise {
 		p.words(math.Min(x(top.at)+7, in.X1-130), y(top.p)-4, chart.Start, chart.Body, "up to "+sys.Format(top.p, 2))
 	}
