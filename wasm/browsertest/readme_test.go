@@ -47,7 +47,7 @@ func TestPicturesOfTheReadme(t *testing.T) {
 					}
 				}
 				// What takes long has been worked out, and the clock goes as fast as it says.
-				p.until(`!document.getElementById("note").textContent.includes("still being worked out")`)
+				eval[bool](p, `new Promise((done) => { const look = () => document.getElementById("note").textContent.includes("still being worked out") ? setTimeout(look, 500) : done(true); look(); })`)
 				p.resize(want.wide, want.high, 1)
 				p.do(`(() => { const rate = document.querySelector('[data-do="rate"] input'); if (rate) { rate.value = Math.log(8) / Math.log(600); rate.oninput(); } })()`)
 				for range 10 {

@@ -14,8 +14,13 @@ import (
 const program = "quietpump/wasm"
 
 // unhurried are packages that run when a file is read or a page is written, and never in a frame: they are compiled without
-// inlining, which takes a fortieth off what has to be sent.
-var unhurried = []string{"quietpump/sim/report", "quietpump/sim/repair", "quietpump/sim/diagnose/jobcard", "quietpump/wasm/chapters/yours", "golang.org/x/net/...", "encoding/xml"}
+// inlining, which takes a fortieth off what has to be sent. What runs before the first picture and is large is none of them: there
+// each function more takes longer than it saves.
+var unhurried = []string{
+	"quietpump/sim/report", "quietpump/sim/repair", "quietpump/sim/diagnose/jobcard", "quietpump/wasm/chapters/yours",
+	"github.com/pelletier/go-toml/v2/...", "encoding/json", "encoding/xml", "golang.org/x/net/...",
+	"archive/zip", "compress/flate", "github.com/hajimehoshi/ebiten/v2/internal/png",
+}
 
 // compile builds the program with the go command.
 func compile(ctx context.Context, pkg string) ([]byte, error) {
