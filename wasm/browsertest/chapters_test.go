@@ -77,8 +77,9 @@ func (p *tab) at(how way, x, y float64) {
 func (p *tab) found(pattern string) []string {
 	p.t.Helper()
 	quoted, _ := json.Marshal(pattern)
-	p.until(`new RegExp(` + string(quoted) + `).test(document.querySelector(".finding")?.textContent ?? "")`)
-	return regexp.MustCompile(pattern).FindStringSubmatch(eval[string](p, `document.querySelector(".finding").textContent`))
+	const words = `(document.querySelector(".finding")?.textContent ?? "").replaceAll("\u00a0", " ")`
+	p.until(`new RegExp(` + string(quoted) + `).test(` + words + `)`)
+	return regexp.MustCompile(pattern).FindStringSubmatch(eval[string](p, words))
 }
 
 // cycle is what the library says of a rig: how long its pump rests and runs.

@@ -379,7 +379,7 @@ func button(text string) string {
 func (p *tab) says(text string) *tab {
 	p.t.Helper()
 	quoted, _ := json.Marshal(text)
-	return p.until(`document.getElementById("note").textContent.includes(` + string(quoted) + `)`)
+	return p.until(`document.getElementById("note").textContent.replaceAll("\u00a0", " ").includes(` + string(quoted) + `)`)
 }
 
 // kept waits for what is on the device to say something, as script of kept.

@@ -12,6 +12,10 @@ const setText = (element, text) => {
 	if (element.textContent !== text) element.textContent = text;
 };
 
+// A number stays with its unit at the end of a line.
+const unit = /(\d) (?=(?:fl.oz|psi|bar|kPa|gal|cups?|mL|L|ms|min|s|h|ft|in|mm|m|Ah|A|V|°[FC])(?![\p{L}]))/gu;
+const together = (text) => text.replaceAll(unit, "$1\u00a0").replaceAll("fl oz", "fl\u00a0oz");
+
 const button = () => Object.assign(make("button"), { type: "button" });
 
 // dress makes a button do what the sheet says of it.
@@ -38,7 +42,7 @@ const kinds = {
 		tag: (block) => (block.style === "head" ? "h2" : "p"),
 		update(element, block) {
 			element.className = block.style ?? "";
-			setText(element, block.text);
+			setText(element, together(block.text));
 		},
 	},
 	button: { tag: () => "button", update: (element, block, act) => { element.type = "button"; dress(element, block, act); } },
@@ -148,7 +152,10 @@ const kinds = {
 			if (!element.firstChild) element.append(make("table"));
 			children(element.firstChild, block.cells ?? [], () => make("tr"), (row, cells) => {
 				const cell = row.rowIndex === 0 ? "th" : "td";
-				children(row, cells, () => make(cell), setText);
+				children(row, cells, () => make(cell), (child, text) => {
+					setText(child, text);
+					child.classList.toggle("short", text.length < 9); // a number stays with its unit
+				});
 			});
 		},
 	},
