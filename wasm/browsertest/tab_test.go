@@ -41,7 +41,7 @@ var (
 
 // patience is how long a test waits before it says what did not come. It decides
 // nothing else.
-const patience = 2 * time.Minute
+const patience = 4 * time.Minute
 
 // built is the site, compiled once for all tests.
 var built = sync.OnceValues(func() (*site.Site, error) { return site.Build(context.Background(), site.Options{}) })
