@@ -55,28 +55,35 @@ func (r *Run) solve(h *hub) {
 	for _, i := range h.nodes {
 		r.nodes[i].boils = r.nodes[i].cavity > 0
 	}
-	// Cavities open and close, and bladders, until each is on its own side.
-	for range len(h.nodes) + len(h.vessels) + 2 {
+	// Cavities open and close, and bladders, until each is on its own side. One opens at a
+	// time, where the water is farthest beyond boiling: the others, joined to it by wide ways,
+	// may then have no need to, and held at heads of their own would send a river between them.
+	for range 2*len(h.nodes) + len(h.vessels) + 2 {
 		r.newton(h)
 		changed := false
 		for _, k := range h.vessels {
 			v := &r.vessels[k]
 			changed = !v.rests(r.nodes[v.node].x) || changed
 		}
+		lowest, opens := -slip, (*node)(nil)
 		for k, i := range h.nodes {
 			n := &r.nodes[i]
 			boiling := r.field.vapour + n.gz
 			switch {
-			case !n.boils && n.x < boiling-slip:
-				n.boils, changed = true, true
+			case !n.boils && n.x-boiling < lowest:
+				lowest, opens = n.x-boiling, n
 			case n.boils && r.left(h, k) < -trickle*r.field.dt:
 				n.boils, changed = false, true
 			}
+		}
+		if opens != nil {
+			opens.boils, changed = true, true
 		}
 		if !changed {
 			return
 		}
 	}
+	h.missed = true
 }
 
 // left is the vapour at the k-th node of a hub that boils, once the step has passed.
