@@ -182,7 +182,7 @@ func (w *Work) norm(h float64) float64 {
 const exchange = 30
 
 // told is the error of a step, as a share, in a flow whose fall to a threshold is told.
-const told = 0.02
+const told = 0.005
 
 // slowStage sets, for stage i at time t, what temperature and creep do to the
 // stores within it.
