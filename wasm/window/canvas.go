@@ -32,20 +32,18 @@ type canvas struct {
 	look          frame.Look
 	density       float64
 	stale         bool
-	bounds        image.Rectangle // of the screen
-	below         *ebiten.Image   // paper and the shapes that stand still
-	laid          bool            // they are on it as they are now
+	below         *ebiten.Image // paper and the shapes that stand still
 	texts         texts
 	last          *frame.Frame
 }
 
 func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame, density float64) {
 	theme := f.Look.Theme()
-	changed := f != c.last || f.Changed || f.Paper != c.paper || f.Look != c.look || density != c.density || c.bounds != screen.Bounds()
-	if changed {
-		c.last, c.paper, c.look, c.density, c.bounds, c.stale, c.laid = f, f.Paper, f.Look, density, screen.Bounds(), true, false
+	if f != c.last || f.Changed || f.Paper != c.paper || f.Look != c.look || density != c.density || c.below == nil || c.below.Bounds() != screen.Bounds() {
+		c.last, c.paper, c.look, c.density, c.stale = f, f.Paper, f.Look, density, true
 		c.still.Reset(density, theme)
 		c.still.Add(&f.Still)
+		c.lay(screen.Bounds(), theme)
 	}
 	c.moving.Reset(density, theme)
 	c.moving.Add(&f.Moving)
@@ -53,13 +51,7 @@ func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame, density float64) {
 		return
 	}
 	c.stale = false
-	if changed {
-		screen.Fill(chart.Paper.Colour(theme))
-		c.shapes(screen, c.still.Batches)
-	} else {
-		c.lay(theme)
-		screen.DrawImage(c.below, nil)
-	}
+	screen.DrawImage(c.below, nil)
 	c.shapes(screen, c.moving.Batches)
 	c.texts.begin(density, theme)
 	c.texts.draw(screen, c.still.Labels)
@@ -67,26 +59,14 @@ func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame, density float64) {
 	c.texts.end()
 }
 
-// warm draws nothing that can be seen, in every way in which things are drawn: making
-// its programs takes the card longest.
-func (c *canvas) warm(screen *ebiten.Image) {
-	c.shapes(screen, []paint.Batch{{Vertices: make([]paint.Vertex, 3), Indices: []uint16{0, 1, 2}}})
-	screen.DrawImage(ebiten.NewImage(1, 1), nil)
-}
-
-// lay puts the shapes that stand still on paper once they have stood for a frame, for
-// handing thousands of corners to the card in every frame is dear, and copying a
-// picture there is not.
-func (c *canvas) lay(theme chart.Theme) {
-	if c.laid {
-		return
-	}
-	c.laid = true
-	if c.below == nil || c.below.Bounds() != c.bounds {
+// lay puts the shapes that stand still on paper once, for handing thousands of corners
+// to the card in every frame is dear, and copying a picture there is not.
+func (c *canvas) lay(bounds image.Rectangle, theme chart.Theme) {
+	if c.below == nil || c.below.Bounds() != bounds {
 		if c.below != nil {
 			c.below.Deallocate()
 		}
-		c.below = ebiten.NewImageWithOptions(c.bounds, &ebiten.NewImageOptions{Unmanaged: true})
+		c.below = ebiten.NewImageWithOptions(bounds, &ebiten.NewImageOptions{Unmanaged: true})
 	}
 	c.below.Fill(chart.Paper.Colour(theme))
 	c.shapes(c.below, c.still.Batches)

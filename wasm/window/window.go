@@ -45,14 +45,14 @@ const longest = 16 << 20
 func Run(chapters ...desk.Chapter) error {
 	ebiten.SetScreenClearedEveryFrame(false)
 	w := &window{desk: desk.New(files{}, chapters...), lines: make(chan string, 256)}
+	w.begin()
 	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
 }
 
 // begin takes what the page has to say before there is a picture: as arguments how
-// it is to be shown, "size=390 844 …", as lines what was kept and done meanwhile. Then
-// it has the picture laid out.
+// it is to be shown, "size=390 844 …", as lines what was kept and done meanwhile. So
+// there is no frame with nothing in it.
 func (w *window) begin() {
-	defer func() { w.ready = true }()
 	for _, said := range os.Args[1:] {
 		word, arg, _ := strings.Cut(said, "=")
 		if err := w.desk.Page(word, arg); err != nil {
@@ -72,11 +72,6 @@ func (w *window) begin() {
 		}
 		w.line(line)
 	}
-	now := time.Now()
-	if _, err := w.desk.Advance(now, budget); err != nil {
-		fmt.Println(err)
-	}
-	w.desk.Draw(now)
 }
 
 // files hands over by way of the page's own table.
@@ -90,8 +85,6 @@ type window struct {
 	lines   chan string
 	canvas  canvas
 	tps     int
-	warm    bool // the graphics card has been given its programs
-	ready   bool // there is something to be seen
 	frames  int  // put down since the beginning
 	heard   bool // the reader has done something since
 	density float64
@@ -109,9 +102,6 @@ func (w *window) Layout(wide, high int) (int, int) { return wide, high }
 
 // Update takes what the reader did and goes on to now.
 func (w *window) Update() error {
-	if !w.ready {
-		return nil
-	}
 	began := time.Now()
 	for more := true; more; {
 		select {
@@ -168,14 +158,6 @@ func (w *window) tell(now time.Time) {
 
 // Draw puts the frame down if it differs from the last.
 func (w *window) Draw(screen *ebiten.Image) {
-	if !w.warm { // the card works at its programs while the first picture is worked out here
-		w.warm = true
-		w.canvas.warm(screen)
-		go w.begin()
-	}
-	if !w.ready {
-		return
-	}
 	began := time.Now()
 	f := w.desk.Draw(began)
 	if f.Paper == (frame.Box{}) {
