@@ -321,7 +321,8 @@ func (s *scribe) titles(p *Plan, v View) {
 		b := s.box(at, side, wide)
 		lab.over = s.tubes(b) > 0
 		if s.walled(b) {
-			lab.tag = frame.Box{X0: b.X0 - 2, X1: b.X1 + 2, Y0: b.Y0, Y1: b.Y1 + 1}
+			in := pic.in
+			lab.tag = frame.Box{X0: max(b.X0-2, in.X0), X1: min(b.X1+2, in.X1), Y0: b.Y0, Y1: min(b.Y1+1, in.Y1)}
 		}
 		pic.words.names = append(pic.words.names, lab)
 	}
