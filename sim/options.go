@@ -45,7 +45,7 @@ type Change struct {
 type Tolerance int
 
 const (
-	// Default keeps events within a millisecond, on 99 rigs in a hundred drawn at random.
+	// Default keeps events within a millisecond, on more than 98 rigs in a hundred drawn at random.
 	Default Tolerance = iota
 	// Fine keeps them within 10 microseconds, at two to three times the steps.
 	Fine

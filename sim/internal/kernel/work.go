@@ -40,7 +40,7 @@ type Tolerances struct {
 	Locate float64 // how closely an event meets its threshold, Pa
 }
 
-// Default and Fine tolerances. Default is what keeps every event of 99 random rigs in a
+// Default and Fine tolerances. Default is what keeps every event of 98.6 random rigs in a
 // hundred within a millisecond of Fine's (TestRandomRigsAgainstFine); Fine what keeps those
 // of the reference records within 10 µs.
 var (
