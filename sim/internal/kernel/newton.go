@@ -142,7 +142,7 @@ func (w *Work) solve(hg, slip float64) bool {
 		if iter > newtonCap/2 { // as closely as they are known
 			least = max(least, w.noise())
 		}
-		if bent <= least && rough*rounding <= 1e-8*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
+		if bent <= least && rough*rounding <= 1e-10*qmax+1e-13 && (hg == 0 || w.gasesMet()) {
 			return true
 		}
 		w.kept.is = w.kept.is && bent <= keptWhile*before
