@@ -76,11 +76,11 @@ func (w *Work) locate(h *float64) (int, error) {
 			lo = try
 		}
 		try = w.nextTry(k, lo, hi, try, v)
-		if n >= slopes && n%2 == 0 { // a value with corners can lead the slope astray
-			try = lo + (hi-lo)/2
-		}
-		if n == 1 && !proved {
+		switch {
+		case n == slopes && !proved:
 			try = hi
+		case n >= slopes && n%2 == 0: // a value with corners can lead the slope astray
+			try = lo + (hi-lo)/2
 		}
 	}
 	return k, fmt.Errorf("%w: an event near %.9g s could not be located", ErrNoConvergence, w.t)
@@ -124,8 +124,8 @@ func (w *Work) highest(k int) float64 {
 	return nodesC[best]
 }
 
-// nextTry follows the slope at the trial just made: of the line through the last
-// two trials, or for the first of the polynomial through its stages.
+// nextTry follows the slope at the trial just made, to hi at the most: of the line
+// through the last two trials, or for the first of the polynomial through its stages.
 func (w *Work) nextTry(k int, lo, hi, at, v float64) float64 {
 	var slope float64
 	if w.lastK == k && at != w.lastAt {
@@ -136,7 +136,7 @@ func (w *Work) nextTry(k int, lo, hi, at, v float64) float64 {
 		slope = d / at
 	}
 	w.lastK, w.lastAt, w.lastV = k, at, v
-	if t := at - v/slope; t > lo && t < hi {
+	if t := min(at-v/slope, hi); t > lo {
 		return t
 	}
 	return lo + (hi-lo)/2
