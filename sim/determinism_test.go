@@ -29,25 +29,26 @@ type figures struct {
 	Events []sim.Event `json:"events"`
 	// Pressures at the joints and flows through the parts, in order of name, at each
 	// sample; what nothing decides is left out.
-	Samples [][]float64 `json:"samples"`
-	Ledger  sim.Ledger  `json:"-"`
+	Pressures [][]float64 `json:"pressures"`
+	Flows     [][]float64 `json:"flows"`
+	Ledger    sim.Ledger  `json:"-"`
 }
 
 func figuresOf(rig *network.Rig, rec *sim.Record) figures {
 	f := figures{Events: rec.Events, Ledger: rec.Ledger}
 	for i := range rec.Samples {
-		var row []float64
+		var pressures, flows []float64
 		for _, j := range rig.Joints() {
 			if p, ok := rec.Samples[i].Pressure(j.Name); ok {
-				row = append(row, float64(p))
+				pressures = append(pressures, float64(p))
 			}
 		}
 		for _, p := range rig.Parts() {
 			if q, ok := rec.Samples[i].Flow(p.ID()); ok {
-				row = append(row, float64(q))
+				flows = append(flows, float64(q))
 			}
 		}
-		f.Samples = append(f.Samples, row)
+		f.Pressures, f.Flows = append(f.Pressures, pressures), append(f.Flows, flows)
 	}
 	return f
 }
@@ -174,11 +175,14 @@ func TestRecordsAreKept(t *testing.T) {
 }
 
 // elsewhere is how far records may differ on another processor: math has functions
-// of its own for some, and some fuse x*y + z. Where the end of an iteration hangs on the
-// last digit, what follows differs by what one more would have changed: in WebAssembly a
-// microsecond in twopumps' 84th second, 5e-7 in the end, 6e-8 in bench30 and 6e-11 in the
-// others. Of times and pressures it is a share, of flows 1e-6 L/s.
-const elsewhere = 1e-6
+// of its own for some, and some fuse x*y + z; WebAssembly comes within 6e-11. Of times
+// and pressures it is a share, of flows 1e-8 L/s.
+const elsewhere = 1e-8
+
+// elsewhereTwoPumps is that of twopumps: an event there is met by another trial, within the
+// same hundred-thousandth of a pascal, and what follows is a microsecond off; WebAssembly
+// comes within 5e-7.
+const elsewhereTwoPumps = 1e-6
 
 func (k kept) near(t *testing.T, got figures) {
 	worst := 0.0
@@ -187,22 +191,23 @@ func (k kept) near(t *testing.T, got figures) {
 		assert.Equal(t, [2]string{want.Part, string(want.What)}, [2]string{got.Events[i].Part, string(got.Events[i].What)})
 		worst = math.Max(worst, math.Abs(got.Events[i].At-want.At)/math.Max(want.At, 1))
 	}
-	require.Len(t, got.Samples, len(k.Samples))
-	for i, want := range k.Samples {
-		require.Len(t, got.Samples[i], len(want))
-		for n, x := range want {
-			scale := math.Max(math.Abs(x), 1e3) // Pa
-			if math.Abs(x) < 1 {                // a flow, or a pressure of nothing
-				scale = 1e-3 // m³/s
-				if math.Abs(got.Samples[i][n]) > 1e-2 {
-					scale = 1e3
-				}
+	off := func(got, want [][]float64, scale func(float64) float64) {
+		require.Len(t, got, len(want))
+		for i, row := range want {
+			require.Len(t, got[i], len(row))
+			for n, x := range row {
+				worst = math.Max(worst, math.Abs(got[i][n]-x)/scale(x))
 			}
-			worst = math.Max(worst, math.Abs(got.Samples[i][n]-x)/scale)
 		}
 	}
+	off(got.Pressures, k.Pressures, func(p float64) float64 { return math.Max(math.Abs(p), 1e3) })
+	off(got.Flows, k.Flows, func(float64) float64 { return 1e-3 }) // m³/s
 	t.Logf("within %.1e on %s/%s", worst, runtime.GOOS, runtime.GOARCH)
-	assert.LessOrEqual(t, worst, elsewhere)
+	most := elsewhere
+	if k.Rig == "twopumps" {
+		most = elsewhereTwoPumps
+	}
+	assert.LessOrEqual(t, worst, most)
 }
 
 // One core or two, once or again: the same bytes.
