@@ -172,7 +172,7 @@ func processor(pid int) float64 {
 			continue
 		}
 		parent[id], _ = strconv.Atoi(fields[1])
-		for _, f := range fields[11:13] {
+		for _, f := range []string{fields[11], fields[12]} { // its own time and the system's
 			n, _ := strconv.ParseFloat(f, 64)
 			used[id] += n / ticks
 		}

@@ -26,20 +26,17 @@ func TestYoursByTouch(t *testing.T) {
 	t.Parallel()
 	p := opened(t, 390, 844, 1).touchable().visit("?chapter=yours").until(`document.documentElement.dataset.offline === "1"`)
 	tap := button("TAP WHEN IT STARTS")
-	at := func(s float64) {
-		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
-	}
 	// Half the screen, and nothing to set up first.
 	p.until(tap + ` !== undefined`)
 	assert.GreaterOrEqual(t, eval[float64](p, tap+`.getBoundingClientRect().height`), 422.0)
-	at(0)
+	p.clock(0)
 	p.press(byTouch, tap)
 	p.says("The first is noted").kept(`kept.kept.yours.ear.taps.length === 1`)
 	p.asleep()
-	at(95)
+	p.clock(95)
 	p.press(byTouch, tap)
 	p.says("It starts every 95 s").says("gets away. Assumed, not known")
-	at(97)
+	p.clock(97)
 	p.press(byTouch, tap)
 	p.says("It starts every 49 s").says("gets away. Assumed, not known")
 	p.press(byTouch, button("Undo"))
@@ -67,15 +64,25 @@ func TestYoursByTouch(t *testing.T) {
 	}
 }
 
+// clock sets the page's clock to so many seconds after it first was.
+func (p *tab) clock(s float64) {
+	p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
+}
+
+// hear presses the large button as the pump starts, and so many seconds later again.
+func (p *tab) hear(how way, after float64) {
+	for i := range 2 {
+		p.clock(after * float64(i))
+		p.press(how, button("TAP WHEN IT STARTS"))
+		p.kept(fmt.Sprintf(`kept.kept.yours.ear.taps.length > %d`, i))
+	}
+}
+
 // By mouse to the answer, and on to what is seen at the step that it advises.
 func TestYoursByMouse(t *testing.T) {
 	t.Parallel()
 	p := opened(t, 800, 500, 1).visit("?chapter=yours")
-	for _, s := range []float64{0, 240} {
-		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
-		p.press(byMouse, button("TAP WHEN IT STARTS"))
-		p.kept(`kept.kept.yours.ear.taps.length > ` + fmt.Sprint(s/240))
-	}
+	p.hear(byMouse, 240)
 	p.says("It starts every 4 min")
 	p.press(byMouse, button("Find out where"))
 	p.says("1 of 10")
@@ -104,11 +111,7 @@ func TestYoursByKeysAndFiles(t *testing.T) {
 		Behavior: browser.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir, BrowserContextID: chromedp.FromContext(p.ctx).BrowserContextID, EventsEnabled: new(true)})
 	require.NoError(t, err)
 	p.visit("?chapter=yours")
-	for _, s := range []float64{0, 120} {
-		p.do(fmt.Sprintf(`window.begun ??= Date.now(); Date.now = () => window.begun + %g`, 1000*s))
-		p.press(byKeys, button("TAP WHEN IT STARTS"))
-		p.kept(`kept.kept.yours.ear.taps.length > ` + fmt.Sprint(s/120))
-	}
+	p.hear(byKeys, 120)
 	p.says("It starts every 2 min")
 	p.press(byKeys, button("Find out where"))
 	p.says("1 of 10")
