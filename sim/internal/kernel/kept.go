@@ -30,21 +30,11 @@ func (w *Work) keep(hg float64) {
 // kept: every flow changes by the conductance that it has in there.
 func (w *Work) repeat(hg float64) {
 	p := w.plan
-	w.fillStores(&p.fac, hg)
+	w.fillStores(hg)
 	for _, s := range w.active {
 		w.stiff[s] = w.kept.stiff[s]
 		w.lin[s].slope = w.stiff[s] * hg
 	}
-	bs := p.branches
-	x, rhs := w.x, w.rhs
-	q, d, g, r := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)]
-	for j := range bs {
-		b := &bs[j]
-		t := x[b.a] - x[b.b] + b.fix - d[j]
-		r[j] = t
-		t = q[j] + g[j]*t
-		rhs[b.a] -= t
-		rhs[b.b] += t
-	}
-	p.fac.forward(rhs)
+	w.fillBranches()
+	p.fac.forward(w.rhs)
 }

@@ -166,30 +166,44 @@ func (w *Work) linearise(hg float64) {
 	if hg == 0 {
 		w.holdStores(f)
 	} else {
-		w.fillStores(f, hg)
+		w.fillStores(hg)
+		for _, s := range w.active {
+			f.sur[p.stores[s]] += w.stiff[s]
+		}
 	}
 	if f.low == nil {
-		bs := p.branches
-		x, rhs, up := w.x, w.rhs, f.up
-		q, d, s, g, r := w.q[:len(bs)], w.d[:len(bs)], w.s[:len(bs)], w.g[:len(bs)], w.r[:len(bs)]
+		bs, up := p.branches, f.up
+		s, g := w.s[:len(bs)], w.g[:len(bs)]
 		for j := range bs {
-			b := &bs[j]
 			c := 1 / s[j]
-			t := x[b.a] - x[b.b] + b.fix - d[j]
-			g[j], r[j] = c, t
-			up[b.slot] += c
-			t = q[j] + c*t
-			rhs[b.a] -= t
-			rhs[b.b] += t
+			g[j] = c
+			up[bs[j].slot] += c
 		}
 		for _, j := range p.outs {
 			f.sur[bs[j].a] += g[j]
 		}
+		w.fillBranches()
 	} else {
 		w.assembleOneSided(f)
 	}
 	f.eliminate(w.rhs)
 	w.Effort.Factorisations++
+}
+
+// fillBranches adds to the right-hand side what branches of the conductances in w.g carry,
+// and sets what each law lacks.
+func (w *Work) fillBranches() {
+	bs := w.plan.branches
+	x, rhs := w.x, w.rhs
+	q, d, g, r := w.q[:len(bs)], w.d[:len(bs)], w.g[:len(bs)], w.r[:len(bs)]
+	for j := range bs {
+		b := &bs[j]
+		t := x[b.a] - x[b.b] + b.fix - d[j]
+		r[j] = t
+		t = q[j] + g[j]*t
+		rhs[b.a] -= t
+		rhs[b.b] += t
+	}
 }
 
 // noise is the flow that the rounding of heads makes through the widest way: two laws in a

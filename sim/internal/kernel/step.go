@@ -170,7 +170,7 @@ func (w *Work) norm(h float64) float64 {
 			worst = math.Max(worst, math.Abs(w.dx[wt.a]-w.dx[wt.b])/w.tol.Felt)
 		case wt.of == aFlow && wt.Is != 0 && wt.Ref > 0:
 			b := &p.branches[wt.a]
-			worst = math.Max(worst, w.g[wt.a]*math.Abs(w.dx[b.a]-w.dx[b.b])/(told*wt.Ref))
+			worst = math.Max(worst, w.g[wt.a]*math.Abs(w.dx[b.a]-w.dx[b.b])/(toldWithin*wt.Ref))
 		}
 	}
 	return math.Max(worst, math.Abs(sum)/w.tolV)
@@ -181,8 +181,9 @@ func (w *Work) norm(h float64) float64 {
 // 100 a check's closing after a pump stop is met too loosely (bench30).
 const exchange = 30
 
-// told is the error of a step, as a share, in a flow whose fall to a threshold is told.
-const told = 0.005
+// toldWithin is the error of a step in a flow whose fall to a threshold is told, as a share
+// of that threshold.
+const toldWithin = 0.005
 
 // slowStage sets, for stage i at time t, what temperature and creep do to the
 // stores within it.

@@ -68,16 +68,14 @@ func (st *Store) headAt(vol, off float64) float64 {
 	return math.Pow(st.K/g, 1/st.InvN) + st.GZ
 }
 
-// fillStores sets the stores' stiffness, C/hg, in the factor too, and adds what their
-// balances lack.
-func (w *Work) fillStores(f *factor, hg float64) {
+// fillStores sets the stores' stiffness, C/hg, and adds what their balances lack.
+func (w *Work) fillStores(hg float64) {
 	p := w.plan
 	inv := 1 / hg
 	for _, s := range w.active {
 		k := p.stores[s]
 		if p.full[s] {
 			w.stiff[s] = holds
-			f.sur[k] += holds
 			w.rhs[k] += holds * (w.head[s] - w.x[k])
 			continue
 		}
@@ -90,7 +88,6 @@ func (w *Work) fillStores(f *factor, hg float64) {
 			vol += e * (x - st.GZ)
 		}
 		w.stiff[s] = c * inv
-		f.sur[k] += w.stiff[s]
 		w.rhs[k] -= (vol - w.base[s]) * inv
 		w.lin[s] = level{x, vol, c}
 	}
