@@ -6,7 +6,7 @@ import (
 	"quietpump/sim"
 )
 
-// An Account is where the water went since the beginning, in a reader's words.
+// An Account is where the water went since the beginning, as a reader asks for it.
 type Account struct {
 	Tanks   unit.Volume // that the fresh tanks hold now
 	Room    unit.Volume // that they hold at most
@@ -81,7 +81,7 @@ func (l *Live) keptBy(ledger sim.Ledger) float64 {
 	return sum
 }
 
-// Account is drawn up when asked for.
+// Account is where the water went until now. It is drawn up when asked for.
 func (l *Live) Account() Account {
 	now := l.run.Record().Ledger
 	a := Account{
@@ -102,8 +102,8 @@ func (l *Live) Account() Account {
 	return a
 }
 
-// Carry says what went before the beginning: the time that had passed, the account
-// and the charge, as they were kept of an earlier [Live].
+// Carry says what went before the beginning, as it was kept of an earlier [Live]: the
+// time that had passed, s, the account and the charge. It is for a Live that is new.
 func (l *Live) Carry(t float64, a Account, q unit.Charge) {
 	l.base += t
 	l.roll, l.meter = Roll{}, meter{}

@@ -10,7 +10,9 @@ import (
 	"quietpump/sim"
 )
 
-// Turn sets the parts that a lineup names anew, from now on; the others stay.
+// Turn sets the parts that a lineup names anew, from now on; the others stay. An error
+// leaves all as it was, here as in Break, Fill, Press and Refit: a part that there is
+// not or that does not stand so, or a state from which nothing can go on.
 func (l *Live) Turn(set network.Lineup) error {
 	if err := l.rig.CheckLineup(set); err != nil {
 		return err
@@ -36,8 +38,8 @@ func (l *Live) stands(lineup network.Lineup) bool {
 	return l.halted == ""
 }
 
-// Break puts other faults in place of those there are, from now on; none mends the
-// rig.
+// Break puts other faults in place of those there are, from now on; with none the rig
+// is mended.
 func (l *Live) Break(faults network.Faults) error {
 	if err := l.rig.CheckFaults(faults); err != nil {
 		return err
@@ -112,7 +114,7 @@ func (l *Live) goOn(m *sim.Model, lineup network.Lineup, faults network.Faults, 
 	l.base += now
 	l.run, l.lineup, l.faults = next, lineup, faults
 	l.steps, l.seen = 0, 0
-	l.roll.cut(l.Time())
+	l.roll.settle() // what follows may jump
 	l.take()
 	if person {
 		l.halted = ""

@@ -11,11 +11,11 @@ import (
 // A Habit is what the watched pump has been doing since the last change, over its
 // last whole cycles: from the end of one run to the end of the next.
 type Habit struct {
-	Cycles int         // whole ones; the other fields but Quiet are of no meaning where there is none
+	Cycles int         // whole ones, six at most; where there is none, the fields from Rest to Charge are zero
 	Rest   float64     // s between runs, mean
 	Run    float64     // s of a run, mean
 	Starts float64     // a day, at this rate
-	Water  unit.Volume // that the pump delivers in a day, at this rate
+	Water  unit.Volume // that the pump delivers in a day, net, at this rate
 	Charge unit.Charge // that the pumps draw in a day, at this rate
 	Quiet  float64     // s since the end of the last run, or since the change; 0 while it runs
 	Since  float64     // s since the change
@@ -60,7 +60,7 @@ func (m *meter) switched(t float64, on bool, moved, drawn float64) {
 	m.stop, m.drawn = t, drawn
 }
 
-// Habit is what the pump has been doing since the last change.
+// Habit is what the watched pump, that of [Live.Pump], has been doing.
 func (l *Live) Habit() Habit {
 	m := &l.meter
 	now := l.Time()

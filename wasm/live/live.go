@@ -63,14 +63,16 @@ type Live struct {
 	battery battery
 }
 
-// An Event is something that happened, at a time since the beginning.
+// An Event is something that happened to a part.
 type Event struct {
-	At   float64 // s
+	At   float64 // s since the beginning
 	Part string
 	What sim.What
 }
 
-// New begins to simulate a rig. The options' span is not used: there is no end.
+// New begins to simulate a rig; a nil lineup is the rig's own, and no faults are
+// none. The options' span and samples are not used: there is no end. The error is
+// that of [sim.Compile] or of [sim.Model.Begin].
 func New(rig *network.Rig, lineup network.Lineup, faults network.Faults, o sim.Options) (*Live, error) {
 	m, err := sim.Compile(rig)
 	if err != nil {
@@ -93,7 +95,7 @@ func New(rig *network.Rig, lineup network.Lineup, faults network.Faults, o sim.O
 // noEnd is longer than anybody watches; the record is begun anew long before.
 const noEnd = 10000 * time.Hour
 
-// Close gives back what the simulation holds.
+// Close gives back what the simulation holds. The Live is of no use afterwards.
 func (l *Live) Close() { l.run.Close() }
 
 // watch chooses the pump that starts first, and its switch's joint for the gauge.
@@ -126,7 +128,8 @@ func startsAt(p network.Pump) unit.Pressure {
 // Advance brings the simulation to the clock time now, computing for no longer
 // than about the budget, none or less being no limit, and reports whether time
 // goes on. After a pause of more than a quarter of a second, a tab put away for
-// one, it goes on from where it was left.
+// one, it goes on from where it was left. What goes wrong does not end it: see
+// [Live.Halted].
 func (l *Live) Advance(now time.Time, budget time.Duration) (busy bool) {
 	const longest = 0.25
 	dt := now.Sub(l.clock).Seconds()
@@ -158,7 +161,9 @@ func (l *Live) Advance(now time.Time, budget time.Duration) (busy bool) {
 	return l.halted == ""
 }
 
-// Pass lets so many simulated seconds go by at once.
+// Pass lets so many simulated seconds go by at once, however long that takes to
+// compute. It does nothing with a number that is not above zero, or while time stands
+// still.
 func (l *Live) Pass(s float64) {
 	if l.halted != "" || !(s > 0) {
 		return
@@ -259,8 +264,7 @@ func (l *Live) tell(e Event) {
 	l.events = append(l.events, e)
 }
 
-// moved is the water that the watched pump, or without one the hookup, has passed
-// in the present run.
+// moved is the water that the watched pump has passed in the present run, m³.
 func (l *Live) moved() float64 {
 	v, _ := l.run.Moved(l.pump.Name)
 	return float64(v)
@@ -287,18 +291,19 @@ func (l *Live) look() error {
 // Time is the simulated time that is shown, s since the beginning.
 func (l *Live) Time() float64 { return l.base + l.run.Time() }
 
-// SetRate asks for a rate from [Slowest] to [Fastest], to which the clock glides.
+// SetRate asks for a rate, simulated seconds a second, to which the clock glides. One
+// below [Slowest] or above [Fastest] is taken for that; NaN changes nothing.
 func (l *Live) SetRate(x float64) {
 	if !math.IsNaN(x) {
 		l.rate = math.Min(math.Max(x, Slowest), Fastest)
 	}
 }
 
-// Rate is the rate that was asked for, and Pace the one at which the clock runs;
-// Slow says that the machine cannot follow the rate.
+// Rate is the rate that was asked for, simulated seconds a second.
 func (l *Live) Rate() float64 { return l.rate }
 
-// Pace is the rate at which the clock runs now.
+// Pace is the rate at which the clock runs now: on its way to [Live.Rate], below it
+// where the machine cannot follow, and zero where time stands still.
 func (l *Live) Pace() float64 {
 	if l.halted != "" {
 		return 0
@@ -310,29 +315,33 @@ func (l *Live) Pace() float64 {
 // follow.
 func (l *Live) Slow() bool { return l.slow }
 
-// Halted says in words why time does not go on; "" while it does.
+// Halted says in a sentence for the reader why time does not go on; "" while it does.
+// A change by hand sets it going again.
 func (l *Live) Halted() string { return l.halted }
 
-// Rig is the rig, Lineup and Faults how it stands; they are not to be changed.
+// Rig is the rig that is simulated.
 func (l *Live) Rig() *network.Rig { return l.rig }
 
-// Model is what computes it.
+// Model is the compiled rig that the simulation runs on.
 func (l *Live) Model() *sim.Model { return l.model }
 
-// Lineup is how the valves stand.
+// Lineup is how the valves stand; it is not to be changed but by [Live.Turn].
 func (l *Live) Lineup() network.Lineup { return l.lineup }
 
-// Faults are what is wrong.
+// Faults are what is wrong with the rig; they are not to be changed but by
+// [Live.Break].
 func (l *Live) Faults() network.Faults { return l.faults }
 
-// Sample is the state at the time that is shown.
+// Sample is the state at the time that is shown. The pointer stays the same, and what
+// it points to is renewed as time goes on.
 func (l *Live) Sample() *sim.Sample { return &l.sample }
 
 // Pump is the pump that starts first, by whose switch the gauge stands; ok is false
 // for a rig without a pump.
 func (l *Live) Pump() (p network.Pump, ok bool) { return l.pump, l.pump.Name != "" }
 
-// Switch is where that pump starts and stops, as its switch has drifted.
+// Switch is where the pump of [Live.Pump] starts and stops, with what its switch has
+// drifted; zero without a pump.
 func (l *Live) Switch() (starts, stops unit.Pressure) {
 	starts, stops = l.pump.CutIn, l.pump.CutOut
 	if h := l.pump.Hold; h != nil {
@@ -351,14 +360,16 @@ func (l *Live) Switch() (starts, stops unit.Pressure) {
 	return starts, stops
 }
 
-// Gauge is the joint at which the pressure of the roll is read.
+// Gauge is the joint at which the pressure of the roll is read: where the pump's
+// switch feels it, or in a rig without a pump the first tap, or the first joint.
 func (l *Live) Gauge() string { return l.gauge }
 
-// Running reports whether a pump's motor turns.
+// Running reports whether the motor of the pump of that name turns; of what is no pump
+// it is false.
 func (l *Live) Running(pump string) bool { return l.run.Running(pump) }
 
-// Events are those from number since on, of those that are kept, and the number to
-// ask for next.
+// Events are those from number since on, counted from 0, and the number to ask for
+// next. The last few hundred are kept; the list is good until time goes on.
 func (l *Live) Events(since int) (list []Event, next int) {
 	return l.events[min(max(since-l.first, 0), len(l.events)):], l.first + len(l.events)
 }
@@ -366,11 +377,8 @@ func (l *Live) Events(since int) (list []Event, next int) {
 // Roll is the history of the pressure at the gauge.
 func (l *Live) Roll() *Roll { return &l.roll }
 
-// Ledger is where the water went since the beginning. It is added up when asked for.
-func (l *Live) Ledger() sim.Ledger { return l.before.Add(l.run.Record().Ledger) }
-
 // Charge is what the pumps have drawn from the battery since the beginning; ok is
-// false where a pump's curve does not tell its current.
+// false of a rig without a pump, and where a pump's curve does not tell its current.
 func (l *Live) Charge() (q unit.Charge, ok bool) {
 	return unit.Charge(l.battery.drawn), l.battery.known
 }

@@ -21,10 +21,12 @@ type Roll struct {
 	loose      bool    // there is such a point
 }
 
-// A Run is a time that a pump runs, s; To is +Inf while it does.
+// A Run is the time from a pump's start to its stop, s since the beginning; To is +Inf
+// while it runs.
 type Run struct {
-	Pump     string
 	From, To float64
+
+	pump string
 }
 
 const (
@@ -103,9 +105,6 @@ func (r *Roll) corner(t, threshold float64) {
 	}
 }
 
-// cut puts the present down, for what follows may jump.
-func (r *Roll) cut(float64) { r.settle() }
-
 func (r *Roll) tip() (t, p float64) {
 	if r.loose {
 		return r.tipT, r.tipP
@@ -119,14 +118,14 @@ func (r *Roll) tip() (t, p float64) {
 // switched notes that a pump starts or stops.
 func (r *Roll) switched(pump string, t float64, on bool) {
 	if on {
-		r.runs = append(r.runs, Run{pump, t, math.Inf(1)})
+		r.runs = append(r.runs, Run{t, math.Inf(1), pump})
 		if len(r.runs) > runsCap {
 			r.runs = append(r.runs[:0], r.runs[runsCap/4:]...)
 		}
 		return
 	}
 	for i := len(r.runs) - 1; i >= 0; i-- {
-		if r.runs[i].Pump == pump && math.IsInf(r.runs[i].To, 1) {
+		if r.runs[i].pump == pump && math.IsInf(r.runs[i].To, 1) {
 			r.runs[i].To = t
 			return
 		}
@@ -176,7 +175,7 @@ func thinned(t, p []float64, eps float64) (at, q []float64) {
 	return r.at, r.p
 }
 
-// Begins is the oldest time on the roll, s.
+// Begins is the oldest time on the roll, s since the beginning; zero on an empty one.
 func (r *Roll) Begins() float64 {
 	if len(r.at) == 0 {
 		return 0
@@ -184,11 +183,11 @@ func (r *Roll) Begins() float64 {
 	return r.at[0]
 }
 
-// Ends is the newest, s.
+// Ends is the newest time on the roll, s since the beginning.
 func (r *Roll) Ends() float64 { t, _ := r.tip(); return t }
 
-// Each goes through the points from one time to another, the ones just outside
-// included, so that lines through them reach the edge. The pressure is NaN where
+// Each goes through the points from one time to another in their order, the ones just
+// outside included, so that lines through them reach the edge. The pressure is NaN where
 // nothing decides it.
 func (r *Roll) Each(from, to float64, point func(t float64, p unit.Pressure)) {
 	i := max(sort.SearchFloat64s(r.at, from)-1, 0)
@@ -203,7 +202,8 @@ func (r *Roll) Each(from, to float64, point func(t float64, p unit.Pressure)) {
 	}
 }
 
-// Runs are those of all pumps that lie between two times, or partly.
+// Runs are those of all pumps that lie between two times, wholly or in part, in the
+// order of their starts. The list is good until time goes on.
 func (r *Roll) Runs(from, to float64) []Run {
 	i := sort.Search(len(r.runs), func(i int) bool { return r.runs[i].To >= from })
 	j := sort.Search(len(r.runs), func(i int) bool { return r.runs[i].From > to })
@@ -216,23 +216,17 @@ func (r *Roll) Runs(from, to float64) []Run {
 // At is the pressure at a time, on the straight piece that holds it; ok is false
 // outside the roll and where nothing decides it.
 func (r *Roll) At(t float64) (p unit.Pressure, ok bool) {
-	before, found := Point{At: math.Inf(-1)}, false
+	t0, p0, found := math.Inf(-1), unit.Pressure(0), false // the point before
 	r.Each(t, t, func(at float64, q unit.Pressure) {
 		switch {
 		case found:
-		case at >= t && at == before.At || at == t:
+		case at >= t && at == t0 || at == t:
 			p, found = q, true
-		case at > t && !math.IsInf(before.At, -1):
-			f := (t - before.At) / (at - before.At)
-			p, found = before.Pressure+unit.Pressure(f)*(q-before.Pressure), true
+		case at > t && !math.IsInf(t0, -1):
+			f := (t - t0) / (at - t0)
+			p, found = p0+unit.Pressure(f)*(q-p0), true
 		}
-		before = Point{at, q}
+		t0, p0 = at, q
 	})
 	return p, found && !math.IsNaN(float64(p))
-}
-
-// A Point is a pressure at a time, s.
-type Point struct {
-	At       float64
-	Pressure unit.Pressure
 }
