@@ -24,7 +24,8 @@ const from0, sweep = 135.0, 270.0
 func full(stops unit.Pressure) unit.Pressure { return 1.45 * stops }
 
 // Needle is the pressure that the gauge's needle would show if it pointed dx, dy
-// away from its axle, on the scale of the rig's own pump.
+// away from its axle, on the scale of the rig's own pump. It is for a rig that has a
+// [Plan.Dial], and panics of another.
 func (p *Plan) Needle(dx, dy float64) unit.Pressure {
 	_, stops := switchOf(p.g.parts[p.g.nodes[p.gauge].part].(network.Pump))
 	a := math.Mod(deg(math.Atan2(dy, dx))-from0+720, 360)
@@ -42,9 +43,6 @@ func (m *mover) gauge() {
 	}
 	pump := m.p.g.parts[m.p.g.nodes[m.p.gauge].part].(network.Pump)
 	starts, stops := switchOf(pump)
-	if m.v.Starts != 0 || m.v.Stops != 0 {
-		starts, stops = m.v.Starts, m.v.Stops
-	}
 	top := float64(full(stops))
 	angle := func(p float64) float64 {
 		return (from0 + sweep*min(max(p/top, 0), 1.03)) * math.Pi / 180

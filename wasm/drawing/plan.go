@@ -36,25 +36,23 @@ type Plan struct {
 	motion   motion
 }
 
-// A View is how the rig stands at one moment.
+// A View is how the rig stands at one moment, and what the reader is to be told of it.
+// The zero View is a rig of which nothing is known, its valves as its file has them.
 type View struct {
 	Sample  *sim.Sample // pressures, flows and levels; nil: nothing is known and nothing flows
 	Lineup  network.Lineup
-	Faults  network.Faults
+	Faults  network.Faults  // marked in the picture
 	Running map[string]bool // pumps whose motor turns
 	Picked  string          // part or joint that the reader has picked; empty: none
 	Show    []string        // parts and joints whose names must be shown; those of the others are shown where there is room
-	Bare    bool            // no names but those of Show
 	Secret  bool            // something seeps that is not to be given away: nobody sees into a waste tank
-	Starts  unit.Pressure   // marked on the gauge; zero: as the rig's pump does
-	Stops   unit.Pressure
 }
 
 // largest is the number of places a picture can have; no vehicle comes near it.
 const largest = 400
 
-// Lay lays a rig out. The error is for a rig with nothing to draw, or with more
-// than a picture can show.
+// Lay lays a rig out. The error is for a nil rig, one with nothing to draw, or one with
+// more than a picture can show.
 func Lay(rig *network.Rig) (*Plan, error) {
 	if rig == nil {
 		return nil, errors.New("drawing: there is no rig to draw")
@@ -94,17 +92,9 @@ func switchOf(p network.Pump) (starts, stops unit.Pressure) {
 	return p.CutIn, p.CutOut
 }
 
-// Gauge is the joint whose pressure the gauge in the picture shows; ok is false of
-// a rig without a pump.
-func (p *Plan) Gauge() (joint string, ok bool) {
-	if p.gauge < 0 {
-		return "", false
-	}
-	return p.g.parts[p.g.nodes[p.gauge].part].(network.Pump).Sense, true
-}
-
-// Find is the part at a place, a tube too, or the nearest within reach of a
-// finger: targets are at least 44 px across where nothing else is nearer.
+// Find is the part at a place, px, a tube too, or the nearest within reach of a
+// finger: targets are at least 44 px across where nothing else is nearer; ok is false
+// where there is none.
 func (p *Plan) Find(x, y float64, in frame.Box) (part string, ok bool) {
 	pic := p.picture(in)
 	const reach = 22
@@ -146,7 +136,7 @@ func away(b frame.Box, x, y float64) float64 {
 }
 
 // Where is the place of a part or joint in the picture: a part's silhouette, the
-// clearest place of a tube, a joint's point.
+// clearest place of a tube, a joint's point; ok is false of a name that has no place.
 func (p *Plan) Where(name string, in frame.Box) (at frame.Box, ok bool) {
 	return p.picture(in).where(p, name)
 }

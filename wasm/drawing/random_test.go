@@ -39,7 +39,7 @@ func rigOf(t *rapid.T) *network.Rig {
 
 // viewOf draws a way in which the rig stands and is looked at.
 func viewOf(t *rapid.T, rig *network.Rig) View {
-	v := View{Lineup: network.Lineup{}, Running: map[string]bool{}, Bare: rapid.IntRange(0, 5).Draw(t, "bare") == 0}
+	v := View{Lineup: network.Lineup{}, Running: map[string]bool{}}
 	parts := rig.Parts()
 	for _, p := range parts {
 		switch p.(type) {

@@ -17,7 +17,6 @@ type words struct {
 	done    bool
 	units   unit.System
 	picked  string
-	bare    bool
 	calm    bool
 	blank   bool // nothing is known, and no number will be written
 	show    []string
@@ -70,7 +69,7 @@ func (p *Plan) name(pic *picture, l frame.Look, v View) {
 	if w.same(p, l, v) {
 		return
 	}
-	w.done, w.units, w.picked, w.bare, w.calm, w.blank = true, l.Units, v.Picked, v.Bare, l.Calm, v.Sample == nil
+	w.done, w.units, w.picked, w.calm, w.blank = true, l.Units, v.Picked, l.Calm, v.Sample == nil
 	w.show = append(w.show[:0], v.Show...)
 	w.faulty, w.seeps = w.faulty[:0], w.seeps[:0]
 	for _, f := range v.Faults {
@@ -98,7 +97,7 @@ func flowing(l network.Lineup, part network.Part) bool {
 }
 
 func (w *words) same(p *Plan, l frame.Look, v View) bool {
-	if !w.done || w.units != l.Units || w.picked != v.Picked || w.bare != v.Bare || w.calm != l.Calm || w.blank != (v.Sample == nil) || !slices.Equal(w.show, v.Show) || len(w.faulty) != len(v.Faults) || len(w.open) != len(p.g.parts) {
+	if !w.done || w.units != l.Units || w.picked != v.Picked || w.calm != l.Calm || w.blank != (v.Sample == nil) || !slices.Equal(w.show, v.Show) || len(w.faulty) != len(v.Faults) || len(w.open) != len(p.g.parts) {
 		return false
 	}
 	for i, f := range v.Faults {
@@ -257,9 +256,6 @@ func (s *scribe) titles(p *Plan, v View) {
 		seen[name] = true
 		m := must(name)
 		if _, tube := part.(network.Tube); tube && m > 1 {
-			continue
-		}
-		if m > 1 && v.Bare {
 			continue
 		}
 		if b, ok := pic.where(p, name); ok {
