@@ -77,7 +77,7 @@ func (s *Scene) account(look frame.Look, now time.Time, secret bool) *account {
 }
 
 // Water is an amount in litres or gallons; below a gallon or a litre in what people
-// hold in a hand.
+// hold in a hand. Less than a millilitre is nothing.
 func Water(sys unit.System, v unit.Volume) string {
 	if v < unit.Millilitre {
 		v = 0
@@ -91,7 +91,8 @@ func Water(sys unit.System, v unit.Volume) string {
 	return sys.Format(v, 2)
 }
 
-// Share says how much of how much, the unit once.
+// Share says how much of how much, the unit once where both have the same:
+// "3 of 40 gal".
 func Share(part, whole string) string {
 	if _, unit, ok := strings.Cut(whole, " "); ok {
 		part = strings.TrimSuffix(part, " "+unit)

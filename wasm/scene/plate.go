@@ -17,14 +17,15 @@ type Plate struct {
 	points arena
 }
 
-// NewPlate lays a rig out. The error is for a rig with nothing to draw.
+// NewPlate lays a rig out. The error is that of [drawing.Lay].
 func NewPlate(rig *network.Rig) (*Plate, error) {
 	plan, err := drawing.Lay(rig)
 	return &Plate{plan: plan, rig: rig}, err
 }
 
 // Draw puts the drawing into a box of the frame: what stands still only where it
-// has changed, or where the frame is empty.
+// has changed, or where the frame is empty. A box less than a pixel wide or high shows
+// nothing.
 func (p *Plate) Draw(f *frame.Frame, in frame.Box, v drawing.View) {
 	if in.Wide() < 1 || in.High() < 1 {
 		return
@@ -42,17 +43,10 @@ func (p *Plate) Draw(f *frame.Frame, in frame.Box, v drawing.View) {
 	turn(p.plan, in, f.Moving.Marks[n:], p.points.lend)
 }
 
-// Find is the part under a finger.
+// Find is the part under a finger in such a box, px; ok is false where there is none.
 func (p *Plate) Find(x, y float64, in frame.Box) (part string, ok bool) {
 	if !in.Inset(-8).Holds(x, y) {
 		return "", false
 	}
 	return p.plan.Find(across(in, x), y, in)
-}
-
-// Where is the place of a part or joint in the picture.
-func (p *Plate) Where(name string, in frame.Box) (at frame.Box, ok bool) {
-	at, ok = p.plan.Where(name, in)
-	at.X0, at.X1 = across(in, at.X1), across(in, at.X0)
-	return at, ok
 }

@@ -39,7 +39,8 @@ type Scene struct {
 	points  arena
 }
 
-// Shown is what a chapter wants seen beyond what the system itself tells.
+// Shown is what a chapter wants seen beyond what the system itself tells. The zero
+// Shown is nothing more.
 type Shown struct {
 	Faults network.Faults // marked in the drawing; none: nothing is given away
 	Picked string         // a part with a ring of ink
@@ -86,8 +87,8 @@ func (s *Scene) laid() bool {
 	return true
 }
 
-// Draw puts the scene into the frame: what stands still where it has changed, what
-// moves always.
+// Draw puts the scene into the part of the frame that is free: what stands still where
+// it has changed, what moves always. A part less than a pixel wide or high shows nothing.
 func (s *Scene) Draw(f *frame.Frame, o Shown) {
 	if f.Free.Wide() < 1 || f.Free.High() < 1 || !s.laid() {
 		return
@@ -99,7 +100,7 @@ func (s *Scene) Draw(f *frame.Frame, o Shown) {
 		s.places = s.arrange(f.Free)
 		s.drawn, f.Changed = now, true
 		f.Still.Marks = f.Still.Marks[:0]
-		f.Still.Title, f.Still.Words = "A water system from the side", s.Words(f.Look.Units)
+		f.Still.Title, f.Still.Words = "A water system from the side", s.words(f.Look.Units)
 		s.still(&f.Still, f.Look, o.Off)
 	}
 	s.moving(&f.Moving, f.Look, f.Now, o)
@@ -151,13 +152,13 @@ func (s *Scene) moving(d *chart.Drawing, look frame.Look, now time.Time, o Shown
 	s.written(d, look, now, o)
 }
 
-// Strip is the place of the paper and the pen.
+// Strip is the place of the paper and the pen, as it was drawn last.
 func (s *Scene) Strip() frame.Box {
 	return frame.Box{X0: s.places.paper.X0 - 13, Y0: s.places.pen.Y0, X1: s.places.pen.X1, Y1: s.places.pen.Y1}
 }
 
-// Words tell the picture to those who do not see it.
-func (s *Scene) Words(sys unit.System) string {
+// words tell the picture to those who do not see it.
+func (s *Scene) words(sys unit.System) string {
 	l := s.live
 	pump, has := l.Pump()
 	words := "The " + s.rig.Name() + "."

@@ -14,9 +14,9 @@ type Act struct {
 	Part   string          // that was touched; empty: none
 	Set    network.Setting // how it would then stand
 	Turned bool            // it is something a hand turns, and Set says how
-	Rate   float64         // that the crown was set to; 0: it was not
+	Rate   float64         // that the crown was set to, simulated seconds a second; 0: it was not
 	Filled bool            // the water in Part, a tank, was moved
-	Fill   float64         // to this share of what it holds
+	Fill   float64         // to this share of what it can hold, 0 to 1
 	Pulled bool            // Part is being pulled open or shut as Set says, and the hand still holds it
 	Needle bool            // the gauge's needle was moved
 	Press  unit.Pressure   // to this pressure
@@ -45,11 +45,11 @@ const (
 // slip is how far a finger may slip that presses, px.
 const slip = 10
 
-// Rates are those the crown clicks through.
-var Rates = []float64{1, 10, 60, 200, 600}
+// rates are those the crown clicks through, simulated seconds a second.
+var rates = []float64{1, 10, 60, 200, 600}
 
-// Touch takes what a finger or a mouse did and says what that does. The paper it
-// pulls itself.
+// Touch takes what a finger or a mouse did and says what that asks for; it changes
+// nothing but the paper, which it pulls. Before the first Draw it finds nothing.
 func (s *Scene) Touch(p frame.Pointer) Act {
 	pl, h := &s.places, &s.hand
 	if s.plan == nil { // nothing has been shown that could be touched
@@ -96,8 +96,8 @@ func (s *Scene) Touch(p frame.Pointer) Act {
 		// Up or to the right is faster, the whole range within a hand's breadth.
 		act.Rate = bounded(h.from * math.Pow(live.Fastest, ((h.y-p.Y)+(p.X-h.x))/140))
 	case h.holds == theCrown && p.Up:
-		act.Rate = Rates[0]
-		for _, r := range Rates {
+		act.Rate = rates[0]
+		for _, r := range rates {
 			if r > s.live.Rate()*1.01 {
 				act.Rate = r
 				break
@@ -192,8 +192,8 @@ func (s *Scene) Back(lengths float64) { s.pull(s.at(), lengths*s.places.paper.Wi
 func (s *Scene) Pulled() bool { return !math.IsNaN(s.roll.end) }
 
 // Turn is how a part would stand once a hand had turned it: what is open is shut,
-// what is on is off, a selector goes to its next position. It is false of what no
-// hand turns.
+// what is on is off, a selector goes to its next position; ok is false of what no hand
+// turns, and of a part there is not.
 func Turn(rig *network.Rig, lineup network.Lineup, part string) (to network.Setting, ok bool) {
 	p, known := rig.Part(part)
 	if !known {

@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Span is a time as people count it, to two figures: "95 s", "12 min".
+// Span is a time of so many seconds as people count it, to whole seconds below two
+// minutes and to two figures otherwise: "95 s", "12 min".
 func Span(s float64) string {
 	const minute, hour, day = 60, 3600, 86400
 	two := func(x float64, name string) string { return figures(x, 2) + " " + name }
@@ -34,7 +35,8 @@ func figures(x float64, n int) string {
 	return strconv.FormatFloat(r, 'f', -1, 64)
 }
 
-// Pace says how fast the clock goes: "60×, a minute a second".
+// Pace says how fast the clock goes, at a rate of simulated seconds a second: "60×" and
+// "a minute a second".
 func Pace(rate float64) (times, words string) {
 	times = figures(rate, 2) + "×"
 	if rate >= 99.5 {

@@ -54,8 +54,8 @@ func turns(p network.Part, to network.Setting) string {
 	}
 }
 
-// Do takes what the buttons of Clock and Hands do, and reports whether it was one of
-// theirs. The problem is for the reader.
+// Do takes what the slide and the buttons of [Stage.Clock] and [Stage.Hands] do, and
+// reports whether it was one of theirs. The problem is for the reader.
 func (s *Stage) Do(e sheet.Event) (mine bool, problem error) {
 	switch e.Do {
 	case "rate":
@@ -85,7 +85,7 @@ func (s *Stage) Do(e sheet.Event) (mine bool, problem error) {
 	return false, nil
 }
 
-// Turn turns a part by hand.
+// Turn turns a part by hand, as [scene.Turn] has it; one that no hand turns it leaves.
 func (s *Stage) Turn(part string) error {
 	to, ok := scene.Turn(s.Live.Rig(), s.Live.Lineup(), part)
 	if !ok {
@@ -94,7 +94,7 @@ func (s *Stage) Turn(part string) error {
 	return s.Live.Turn(network.Lineup{part: to})
 }
 
-// Spoken is a sentence with its first letter large.
+// Spoken is a sentence with a capital for its first letter, which is one of a to z.
 func Spoken(text string) string {
 	if text == "" {
 		return ""

@@ -1,5 +1,5 @@
 // Package stage is what the demo's chapters stand on: a rig of the house, simulated
-// live and seen, that can be taken apart by hand, kept and taken back.
+// live and seen, whose parts can be turned by hand, and which can be kept and taken back.
 //
 //	s, err := stage.New("nosuction")
 //	s.Live.SetRate(20)
@@ -24,19 +24,20 @@ import (
 	"quietpump/wasm/scene"
 )
 
-// A Stage is a live system and its scene.
+// A Stage is a live system and its scene. New makes one; it is for one goroutine.
 type Stage struct {
-	Name  string // of the rig, as links have it
-	Live  *live.Live
-	Scene *scene.Scene
-	Shown scene.Shown
+	Name  string       // of the rig, as links have it
+	Live  *live.Live   // another one after Begin and Restore
+	Scene *scene.Scene // of Live
+	Shown scene.Shown  // what Draw has the scene show; the chapter's to set
 
 	clock  time.Time
 	events int // that have been told of
 	told   string
 }
 
-// Rig is a rig of the house.
+// Rig is the rig of the house that has this name, such as "bypass"; the error is of a name
+// that no rig has.
 func Rig(name string) (*network.Rig, error) {
 	data, err := rigs.Files.ReadFile(name + ".rig.toml")
 	if err != nil {
@@ -45,7 +46,8 @@ func Rig(name string) (*network.Rig, error) {
 	return rigfile.Parse(name, data)
 }
 
-// Linked is the rig of the house that a link names, or the one that is on the stage where it names none.
+// Linked is the rig of the house that a link names, or where it names none the one on the
+// stage as the house has it, and its name.
 func (s *Stage) Linked(name string) (string, *network.Rig, error) {
 	if name == "" {
 		name = s.Name
@@ -54,7 +56,8 @@ func (s *Stage) Linked(name string) (string, *network.Rig, error) {
 	return name, rig, err
 }
 
-// New begins with a rig of the house, at rest.
+// New begins with the rig of the house that has this name, its valves as its file has
+// them and nothing wrong with it.
 func New(name string) (*Stage, error) {
 	s := &Stage{}
 	rig, err := Rig(name)
@@ -95,7 +98,7 @@ func (s *Stage) begin(name string, rig *network.Rig, lineup network.Lineup, faul
 }
 
 // Touch takes what was done on the canvas. The crown and the paper it sees to
-// itself; what was done with a part it gives back.
+// itself; what was asked of a part or of the gauge it gives back and does not do.
 func (s *Stage) Touch(p frame.Pointer) scene.Act {
 	act := s.Scene.Touch(p)
 	if act.Rate > 0 {
@@ -104,8 +107,9 @@ func (s *Stage) Touch(p frame.Pointer) scene.Act {
 	return act
 }
 
-// Advance goes on to the clock time now. Where frames come seldom there is more time
-// for each: a machine that takes long to put a picture up can still keep the clock.
+// Advance goes on to the clock time now, and reports whether time goes on. Where frames
+// come seldom there is more time for each, up to four times the budget: a machine that
+// takes long to put a picture up can still keep the clock.
 func (s *Stage) Advance(now time.Time, budget time.Duration) bool {
 	const usual = time.Second / 60
 	if since := now.Sub(s.clock); since > usual && budget > 0 {
@@ -118,8 +122,9 @@ func (s *Stage) Advance(now time.Time, budget time.Duration) bool {
 // Draw puts the scene into the frame.
 func (s *Stage) Draw(f *frame.Frame) { s.Scene.Draw(f, s.Shown) }
 
-// Happened says in words what happened last, for those who do not see it. Where the
-// clock goes so fast that it would say something every second it holds its tongue.
+// Happened says in words which pump started or stopped last, for those who do not see
+// it. Where the clock goes faster than a minute a second, so that it would say something
+// all the time, it holds its tongue.
 func (s *Stage) Happened(sys unit.System) string {
 	list, next := s.Live.Events(s.events)
 	s.events = next
@@ -139,9 +144,10 @@ func (s *Stage) Happened(sys unit.System) string {
 	return s.told
 }
 
-// Likeliest is the part by which water most likely slips back: one that parts the
-// pressurised lines from the fresh tank.
-func Likeliest(rig *network.Rig) (network.Suspect, bool) {
+// Likeliest is the part by which water most likely slips back: a fill valve, in a rig
+// without one a pump's head valves, and failing both whatever could seep; ok is false of a
+// rig in which nothing could.
+func Likeliest(rig *network.Rig) (s network.Suspect, ok bool) {
 	for _, likely := range []func(s network.Suspect, kind string) bool{
 		func(s network.Suspect, kind string) bool { return s.Role == network.FillValve && kind == "shutoff" },
 		func(s network.Suspect, kind string) bool { return s.Role == network.PumpHeadValves && kind == "pump" },
@@ -162,13 +168,13 @@ type kept struct {
 	Rig     string             `json:"rig"`
 	Lineup  string             `json:"lineup,omitempty"`
 	Faults  []string           `json:"faults,omitempty"`
-	Rate    float64            `json:"rate"`
-	Time    float64            `json:"time"`
+	Rate    float64            `json:"rate"`            // simulated seconds a second
+	Time    float64            `json:"time"`            // s since the beginning
 	Tanks   map[string]float64 `json:"tanks,omitempty"` // m³
 	Gauge   *float64           `json:"gauge,omitempty"` // Pa, where it stood
 	Running []string           `json:"running,omitempty"`
 	Account live.Account       `json:"account"`
-	Charge  float64            `json:"charge"`
+	Charge  float64            `json:"charge"` // A·s
 }
 
 // Keep is the stage as JSON.
@@ -197,8 +203,8 @@ func (s *Stage) Keep() ([]byte, error) {
 	return json.Marshal(k)
 }
 
-// Restore takes a stage back; where it cannot, all stays as it was. Refit is what was
-// changed about the rig since it came from the house, and may refuse it.
+// Restore takes back what Keep gave; where it cannot, all stays as it was. Refit makes
+// the house's rig what the chapter had made of it, and may refuse; it is not nil.
 func (s *Stage) Restore(data []byte, refit func(*network.Rig) (*network.Rig, error)) error {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {

@@ -130,6 +130,6 @@ func Example() {
 	}
 	f := &frame.Frame{Paper: frame.Box{X1: 800, Y1: 600}, Free: frame.Box{X1: 800, Y1: 600}, Now: now}
 	s.Draw(f)
-	fmt.Println(f.Changed, s.Scene.Words(unit.US))
+	fmt.Println(f.Changed, f.Still.Words)
 	// Output: true The Trailer without a suction shutoff. The pressure is 42 psi. The pump rests; it starts at 28 psi and stops at 42 psi.
 }
