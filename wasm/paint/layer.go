@@ -19,11 +19,12 @@ import (
 	"quietpump/sim/chart"
 )
 
-// Most is the number of vertices one call can number in 16 bits.
-const Most = 1 << 16
+// most is the number of vertices one call can number in 16 bits.
+const most = 1 << 16
 
 // A Vertex is a corner of a triangle as the shader takes it, place for place
-// that of the window library. Custom0 and Custom1 are how far the corner lies
+// that of the window library. Dst is where it stands, device pixels, y down; Src is not
+// used; Color is 0 to 1. Custom0 and Custom1 are how far the corner lies
 // along its capsule and across it, Custom2 the capsule's length and Custom3 half
 // its width, device pixels. Within an area Custom3 is so wide that no edge shows.
 type Vertex struct {
@@ -33,13 +34,13 @@ type Vertex struct {
 	Custom0, Custom1, Custom2, Custom3 float32
 }
 
-// A Batch is what one call draws.
+// A Batch is what one call draws: three Indices into Vertices for each triangle.
 type Batch struct {
 	Vertices []Vertex
 	Indices  []uint16
 }
 
-// A Layer is drawings laid out for the card. Its slices are used again after
+// A Layer is drawings laid out for the card; [Layer.Reset] comes first. Its slices are used again after
 // [Layer.Reset]: what it hands out is good until then.
 type Layer struct {
 	Batches []Batch
@@ -53,7 +54,7 @@ type Layer struct {
 	cut    cutter
 }
 
-// Reset empties the layer. Scale is the number of device pixels in a CSS px.
+// Reset empties the layer. Scale is the number of device pixels in a CSS px, above zero.
 func (l *Layer) Reset(scale float64, theme chart.Theme) {
 	copy(l.kept, l.Batches) // their room may have grown
 	l.Batches, l.Labels = l.Batches[:0], l.Labels[:0]
@@ -133,7 +134,7 @@ func (l *Layer) dashed(p []chart.Point, closed bool, dash, half float64, ink col
 	for i := 1; i < len(p); i++ {
 		a, b := p[i-1], p[i]
 		long := math.Hypot(b.X-a.X, b.Y-a.Y)
-		if long/dash > Most { // finer than can be seen
+		if long/dash > most { // finer than can be seen
 			l.capsule(a, b, half, ink)
 			continue
 		}
@@ -179,7 +180,7 @@ const within = 1e6
 // area cuts a polygon into triangles.
 func (l *Layer) area(p []chart.Point, ink color.RGBA) {
 	triangles := l.cut.triangles(p)
-	if len(p) > Most { // too many to be numbered together
+	if len(p) > most { // too many to be numbered together
 		for t := 0; t+2 < len(triangles); t += 3 {
 			out, first := l.room(3)
 			for i := range 3 {
@@ -213,7 +214,7 @@ func inked(x, y float64, c color.RGBA) Vertex {
 
 // room is the batch that takes n more vertices, and the number of the first.
 func (l *Layer) room(n int) (*Batch, uint16) {
-	if len(l.Batches) == 0 || len(l.Batches[len(l.Batches)-1].Vertices)+n > Most {
+	if len(l.Batches) == 0 || len(l.Batches[len(l.Batches)-1].Vertices)+n > most {
 		if l.used == len(l.kept) {
 			l.kept = append(l.kept, Batch{})
 		}

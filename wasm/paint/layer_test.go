@@ -172,7 +172,7 @@ func TestBatchesAreNoLargerThanACall(t *testing.T) {
 		x := float64(i % 1000)
 		d.Add(chart.Shape{Points: []chart.Point{{X: x, Y: 0}, {X: x, Y: 5}}, Line: chart.Body, Width: 1})
 	}
-	round := make([]chart.Point, Most+500)
+	round := make([]chart.Point, most+500)
 	for i := range round {
 		a := 2 * math.Pi * float64(i) / float64(len(round))
 		round[i] = chart.Point{X: 5000 * math.Cos(a), Y: 5000 * math.Sin(a)}
@@ -181,7 +181,7 @@ func TestBatchesAreNoLargerThanACall(t *testing.T) {
 	l := layer(1, d.Marks...)
 	triangles := 0
 	for _, b := range l.Batches {
-		require.LessOrEqual(t, len(b.Vertices), Most)
+		require.LessOrEqual(t, len(b.Vertices), most)
 		for _, i := range b.Indices {
 			require.Less(t, int(i), len(b.Vertices))
 		}

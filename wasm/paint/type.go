@@ -17,7 +17,7 @@ import (
 // rim is how wide the halo of a label is, CSS px: half the stroke it has in SVG.
 const rim = 1.5
 
-// A Setter sets labels in type. It keeps the faces it has opened and the glyphs it
+// A Setter sets labels in type; the zero Setter is ready. It keeps the faces it has opened and the glyphs it
 // has cut, for a drawing's labels are the same few letters over and over.
 type Setter struct {
 	faces map[size]*face
@@ -52,7 +52,8 @@ type Piece struct {
 	X, Y  float64
 }
 
-// Set sets a label, with so many device pixels in a CSS px.
+// Set sets a label, with so many device pixels in a CSS px. The error is of a size that
+// type cannot be cut in.
 func (s *Setter) Set(l chart.Label, scale float64, theme chart.Theme) (Piece, error) {
 	reach := 0.0
 	if l.Halo {
