@@ -63,7 +63,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, build bui
 		return wrongUsage
 	}
 	if *embed != "" {
-		if _, err := site.Origin(*embed); err != nil {
+		if err := site.CheckOrigin(*embed); err != nil {
 			fmt.Fprintln(stderr, err)
 			return wrongUsage
 		}

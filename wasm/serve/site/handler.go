@@ -9,8 +9,9 @@ import (
 	"sync"
 )
 
-// Handler serves the files of the site, and nothing else: a name that is not one of
-// them is not found, so there is no folder to list and no way out.
+// Handler serves the files of the site with these headers, compressed by gzip where the
+// browser takes that, and nothing else: a name that is not one of them is not found, so
+// there is no folder to list and no way out.
 func (s *Site) Handler(headers map[string]string) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
@@ -32,7 +33,7 @@ func (s *Site) Handler(headers map[string]string) http.Handler {
 			return
 		}
 		h.Set("Content-Type", f.Type)
-		h.Set("Cache-Control", f.Cache())
+		h.Set("Cache-Control", f.cache())
 		h.Set("Vary", "Accept-Encoding")
 		data, tag := f.Data, f.Sum[:16]
 		if accepts(r.Header.Get("Accept-Encoding"), "gzip") {
@@ -77,7 +78,7 @@ func (s *Site) gzip(name string) []byte {
 	return pack.(func() []byte)()
 }
 
-// Gzip compresses as small as it goes.
+// Gzip compresses as small as it goes, as [Site.Handler] does.
 func Gzip(data []byte) []byte {
 	var b bytes.Buffer
 	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)

@@ -26,8 +26,9 @@ var rules = []string{
 // the page in a frame.
 func within(extra string) string { return strings.Join(rules, "; ") + extra }
 
-// Headers are what goes with every file. Embed is an origin that may show the page
-// in a frame ("https://school.example"), and relaxes that alone; empty: nobody may.
+// Headers are what goes with every file, by name. Embed is an origin that may show the
+// page in a frame ("https://school.example"), and relaxes that alone; empty: nobody may.
+// It goes in as it is: what a person gave is for [CheckOrigin] first.
 func Headers(embed string) map[string]string {
 	who := embed
 	if who == "" {
@@ -43,19 +44,19 @@ func Headers(embed string) map[string]string {
 	}
 }
 
-// Origin checks an origin to embed: a scheme and a host, and nothing that would
-// write a policy of its own.
-func Origin(text string) (string, error) {
+// CheckOrigin refuses what is no origin to embed: it has a scheme, http or https, and a
+// host, and nothing that would write a policy of its own.
+func CheckOrigin(text string) error {
 	u, err := url.Parse(text)
 	if err != nil || u.Scheme != "https" && u.Scheme != "http" || u.Host == "" || u.User != nil ||
 		u.Path != "" || u.RawQuery != "" || u.Fragment != "" || strings.ContainsAny(text, " ;,'\"*\t\r\n") {
-		return "", fmt.Errorf("site: %q is no origin; give one like https://school.example", text)
+		return fmt.Errorf("site: %q is no origin; give one like https://school.example", text)
 	}
-	return text, nil
+	return nil
 }
 
-// Cache is how long a file may be used without asking.
-func (f File) Cache() string {
+// cache is how long a file may be used without asking.
+func (f File) cache() string {
 	if f.Lasts {
 		return "public, max-age=31536000, immutable"
 	}

@@ -29,18 +29,19 @@ import (
 	"quietpump/wasm/page"
 )
 
-// A File is one of a site's.
+// A File is one of a site's files, as it is served.
 type File struct {
 	Data  []byte
-	Type  string // of its content
+	Type  string // of its content, as the header Content-Type has it
 	Sum   string // of Data, SHA-256, hexadecimal
 	Lasts bool   // its name changes with what is in it
 }
 
-// A Site is files by name, "index.html" the one shown first.
+// A Site is what Build makes: files by name, "index.html" the one shown first. It may be
+// served to many at once, and is not to be changed meanwhile.
 type Site struct {
 	Files map[string]File
-	Dir   string // where the files stand whose names change
+	Dir   string // folder of the files whose names change, without slashes
 
 	packed sync.Map // name to func() []byte
 }
@@ -50,12 +51,15 @@ type Site struct {
 type Options struct {
 	Program []byte // the program for the browser; nil: it is compiled
 	Runtime []byte // wasm_exec.js of the compiler that made it; nil: that of the go command
-	// Package is what is compiled, and Chapters are what it shows; empty: the demo.
+	// Package is what is compiled, and Chapters make what it shows, anew at each call.
+	// An empty Package is the demo, with its own chapters; beside another, Chapters is
+	// not nil.
 	Package  string
 	Chapters func() []desk.Chapter
 }
 
-// Build makes the site.
+// Build makes the site; compiling takes about a minute. The error is that of the go
+// command, which has to be called within the module, or of a chapter that shows nothing.
 func Build(ctx context.Context, o Options) (*Site, error) {
 	var err error
 	if o.Package == "" {

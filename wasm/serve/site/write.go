@@ -49,8 +49,8 @@ func (s *Site) Write(dir string, headers map[string]string) error {
 	for _, key := range slices.Sorted(maps.Keys(headers)) {
 		fmt.Fprintf(&b, "%s: %s\n", key, headers[key])
 	}
-	fmt.Fprintf(&b, "\nWith %s/*:\n\nCache-Control: %s\n", s.Dir, File{Lasts: true}.Cache())
-	fmt.Fprintf(&b, "\nWith index.html and worker.js:\n\nCache-Control: %s\n", File{}.Cache())
+	fmt.Fprintf(&b, "\nWith %s/*:\n\nCache-Control: %s\n", s.Dir, File{Lasts: true}.cache())
+	fmt.Fprintf(&b, "\nWith index.html and worker.js:\n\nCache-Control: %s\n", File{}.cache())
 	b.WriteString("\nContent types:\n\n")
 	for _, ext := range slices.Sorted(maps.Keys(types)) {
 		fmt.Fprintf(&b, "%s: %s\n", ext, types[ext])
@@ -61,7 +61,8 @@ func (s *Site) Write(dir string, headers map[string]string) error {
 	return nil
 }
 
-// Brotli compresses as small as it goes, which takes a minute for the program.
+// Brotli compresses as small as it goes, as [Site.Write] does; for the program that takes
+// a minute.
 func Brotli(data []byte) []byte {
 	var b bytes.Buffer
 	w := brotli.NewWriterOptions(&b, brotli.WriterOptions{Quality: brotli.BestCompression, LGWin: 24})
