@@ -1,7 +1,5 @@
 //go:build js
 
-// The demo in a browser: a drawing on a canvas, with notes beside it that the
-// page shows.
 package main
 
 import (

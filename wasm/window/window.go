@@ -1,8 +1,8 @@
 //go:build js
 
-// Package window joins a desk to a browser's canvas. What the reader does comes in
-// as lines on standard input, what the page is to show goes out as lines on
-// standard output.
+// Package window joins a desk to a browser's canvas, and is built for a browser alone.
+// What the reader does comes in as lines on standard input, what the page is to show
+// goes out as lines on standard output.
 package window
 
 import (
@@ -29,8 +29,8 @@ const (
 	// shown is after how many frames the page is told what to keep and to show, unless
 	// the reader is waiting for it: the first picture comes before what the page has.
 	shown = 4
-	// settled is after how many garbage is looked for as usual, which the page has put
-	// off until there is a picture.
+	// settled is after how many frames garbage is looked for as usual, which the page
+	// has put off until there is a picture.
 	settled = 30
 )
 
@@ -41,7 +41,9 @@ const begun = `{"do":"page.begun"}`
 // chapters is one.
 const longest = 16 << 20
 
-// Run shows the chapters until the page is closed.
+// Run shows the chapters, the first of them or the one that the page asks for, until the
+// page is closed. The program's arguments are how the page is to be shown, as "word=arg"
+// for [desk.Desk.Page]. The error is the window library's.
 func Run(chapters ...desk.Chapter) error {
 	ebiten.SetScreenClearedEveryFrame(false)
 	w := &window{desk: desk.New(files{}, chapters...), lines: make(chan string, 256)}

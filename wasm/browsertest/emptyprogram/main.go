@@ -1,7 +1,5 @@
 //go:build js
 
-// The least program the window library makes: a window with nothing in it. The time
-// it takes to be there is what the demo's is measured against.
 package main
 
 import (

@@ -1,5 +1,5 @@
-// What takes the time, as a program that runs natively, in Node and in a browser: an hour and
-// a day of bench30, every cycle taken, and a belief with its advice. Each is done over and over
+// Speedprogram does what takes the time, natively, in Node or in a browser: an hour and a
+// day of bench30, every cycle taken, and a belief with its advice. Each is done over and over
 // until it is warm, and then again between two lines of output, by which whoever started it
 // looks at the processor's clock.
 package main

@@ -37,10 +37,10 @@ type state struct {
 	Ends    time.Time // of the countdown
 }
 
-// New is a chapter of a key.
+// New is a chapter with a key of its own, so that there can be two.
 func New(key string) *Chapter { return &Chapter{key: key, files: map[string]string{}} }
 
-// Key and the rest are what a chapter does.
+// Key is the one it was made with.
 func (c *Chapter) Key() string { return c.key }
 
 // Name is what the reader sees.
@@ -82,7 +82,7 @@ func (c *Chapter) Sheet(l frame.Look) sheet.Sheet {
 const report = `<!doctype html><html><head><style>p{color:red}</style></head><body><h1>What was found</h1><p style="color:red" onclick="alert(1)">A seep.</p>` +
 	`<script>document.title = "taken over"</script><svg viewBox="0 0 9 9"><path class="l-cold" d="M0,0L9,9" onload="alert(1)"/></svg></body></html>`
 
-// Do counts and keeps.
+// Do counts and keeps what was done, and hands on to the page what the buttons ask for.
 func (c *Chapter) Do(e sheet.Event) {
 	switch e.Do {
 	case "start":
@@ -120,7 +120,7 @@ func (c *Chapter) Touch(p frame.Pointer) {
 	}
 }
 
-// Advance has nothing to do.
+// Advance has nothing to compute; something moves unless motion is reduced.
 func (c *Chapter) Advance(now time.Time, _ time.Duration) bool {
 	c.clock = now
 	return !c.look.Calm
@@ -146,13 +146,13 @@ func (c *Chapter) Draw(f *frame.Frame) {
 	f.Moving.Add(chart.Shape{Points: []chart.Point{{X: box.X0, Y: box.Y1 - 30}, {X: x, Y: box.Y1 - 30}}, Line: chart.Cold, Width: 6, Dash: 12})
 }
 
-// Keep and Restore are by JSON.
+// Keep is its state as JSON.
 func (c *Chapter) Keep() ([]byte, error) { return json.Marshal(c.state) }
 
-// Restore takes it back.
+// Restore takes the state back.
 func (c *Chapter) Restore(data []byte) error { return json.Unmarshal(data, &c.state) }
 
-// Follow has no links.
+// Follow asks nothing of a link.
 func (c *Chapter) Follow(desk.Link) error { return nil }
 
 // Effects are what it asked of the page.

@@ -1,6 +1,5 @@
 //go:build js
 
-// The trial chapter in a window of its own, for the tests of the page.
 package main
 
 import (
