@@ -1,6 +1,6 @@
 // Package desk is the demo apart from its window: it holds the four chapters,
 // hands each what the reader does, lays out what it shows, and keeps what must
-// survive a closed tab. It knows no browser; package main joins it to one.
+// survive a closed tab. It knows no browser; package window joins it to one.
 package desk
 
 import (
@@ -17,7 +17,7 @@ type Chapter interface {
 	Key() string
 	// Name is what the reader sees: "watch it".
 	Name() string
-	// Sheet is the margin note as it stands.
+	// Sheet is the margin note as it stands, without the chapter's key.
 	Sheet(l frame.Look) sheet.Sheet
 	// Do takes what the reader did with the sheet.
 	Do(e sheet.Event)
@@ -29,30 +29,34 @@ type Chapter interface {
 	Advance(now time.Time, budget time.Duration) (busy bool)
 	// Draw puts the chapter into the frame.
 	Draw(f *frame.Frame)
-	// Keep is what must survive a closed tab, as JSON; Restore takes it back,
-	// and refuses what it cannot use without losing what it has.
+	// Keep is what must survive a closed tab, as JSON.
 	Keep() ([]byte, error)
+	// Restore takes back what Keep gave, and refuses what it cannot use without
+	// losing what it has.
 	Restore([]byte) error
-	// Follow opens the chapter as a link asks for it.
+	// Follow makes the chapter what a link asks for; the error is of a link that
+	// asks for what there is not.
 	Follow(l Link) error
 	// Effects are what the page is asked to do since the last call.
 	Effects() []Effect
 }
 
 // A Link opens a chapter with a rig, a seep and a clock rate: the query
-// "chapter=change&rig=coach&fault=fill+valve:+55+mL/min+at+45+psi&rate=60". Zero fields
+// "chapter=change&rig=bypass&fault=cold+drain:+90+mL/min+at+45+psi&rate=60". Zero fields
 // are the chapter's own.
 type Link struct {
-	Chapter string
+	Chapter string  // its key
 	Rig     string  // name of a rig of the house
 	Fault   string  // as network.ParseFault reads it
 	Rate    float64 // simulated seconds a second
 	Seed    uint64  // of a hidden fault
 }
 
-// An Effect is something only the page can do.
+// An Effect is something only the page can do: "save" offers Data as a file called
+// Name; "copy" copies it as text, "share" shares it, "print" prints it as a page; "awake"
+// keeps the screen on from where Name is "on" until it is anything else.
 type Effect struct {
-	Do   string // "save": offer Data as a file called Name; "copy" Data as text; "share" it; "print" Data as a page; "awake": keep the screen on while Name is "on"
-	Name string
-	Data []byte
+	Do   string // one of the words above
+	Name string // of a file: its last element counts
+	Data []byte // what is handed over
 }

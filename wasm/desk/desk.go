@@ -22,13 +22,13 @@ const (
 	keepEvery  = time.Second
 )
 
-// Files are where what is handed over is put: os.WriteFile in the browser, whose
-// files the page holds.
+// Files are where what is handed over to the page is put, under a name in /out:
+// os.WriteFile in the browser, whose files the page holds.
 type Files interface {
 	Write(name string, data []byte) error
 }
 
-// A Desk is the four chapters together. Lines come in from the page by
+// A Desk is the chapters together. Lines come in from the page by
 // [Desk.Line] and go out to it from [Desk.Lines]; between them [Desk.Advance]
 // and [Desk.Draw].
 type Desk struct {
@@ -52,7 +52,7 @@ type Desk struct {
 	out      []string
 }
 
-// New is a desk of chapters, the first of them open.
+// New is a desk of one chapter or more, the first of them open.
 func New(files Files, chapters ...Chapter) *Desk {
 	d := &Desk{chapters: chapters, files: files, aside: map[string]json.RawMessage{}, keeps: map[string]json.RawMessage{}, stale: true}
 	for range chapters {
@@ -70,8 +70,8 @@ type event struct {
 }
 
 // Line takes one line from the page. What begins with "page." is told of the
-// page itself, the rest was done with the sheet. It says what was not
-// understood; the desk goes on.
+// page itself, the rest was done with the sheet. The error says what was not
+// understood, or could not be done; the desk goes on.
 func (d *Desk) Line(line string) error {
 	var e event
 	if err := json.Unmarshal([]byte(line), &e); err != nil {
@@ -97,8 +97,9 @@ func (d *Desk) Line(line string) error {
 	return d.Page(word, e.Arg)
 }
 
-// Page takes what the page says of itself: the lines that begin with "page.", and
-// what it tells as the program starts.
+// Page takes what the page says of itself, in the lines that begin with "page." or as
+// the program starts: a word without that beginning, such as "dark", and its argument,
+// "on". The error is as for [Desk.Line].
 func (d *Desk) Page(word, arg string) error {
 	d.stale = true
 	switch word {
@@ -174,7 +175,8 @@ func (d *Desk) size(text string) error {
 	return nil
 }
 
-// pointer reads "down x y", "move x y", "up x y", "gone x y", "wheel x y notches".
+// pointer reads "down x y", "drag x y", "move x y", "up x y", "gone x y", "wheel x y
+// notches".
 // A press that is gone was taken away by the browser, for a gesture of its own.
 func (d *Desk) pointer(text string) error {
 	fields := strings.Fields(text)
@@ -209,7 +211,7 @@ func (d *Desk) pointer(text string) error {
 	return nil
 }
 
-// follow opens what a link asks for: "chapter=change&rig=coach&rate=60".
+// follow opens what a link asks for: "chapter=change&rig=bypass&rate=60".
 func (d *Desk) follow(query string) error {
 	q, err := url.ParseQuery(strings.TrimPrefix(query, "?"))
 	if err != nil {
@@ -289,8 +291,9 @@ func (d *Desk) keep() (string, error) {
 	return string(text), err
 }
 
-// Advance goes on to the clock time now, computing for no longer than about the
-// budget, and reports whether anything is left to do or moving.
+// Advance lets the open chapter go on to the clock time now, computing for no longer
+// than about the budget, and reports whether anything is left to do or moving. The error
+// is of what a chapter wanted the page to do, and could not be handed over.
 func (d *Desk) Advance(now time.Time, budget time.Duration) (busy bool, err error) {
 	busy = d.chapter().Advance(now, budget)
 	for _, c := range d.chapters {
@@ -303,8 +306,9 @@ func (d *Desk) Advance(now time.Time, budget time.Duration) (busy bool, err erro
 	return busy, nil
 }
 
-// Lines are what the page has to be told since the last call: the sheet if it has
-// changed, what to keep, what to do.
+// Lines are what the page has to be told since the last call, each begun with "qp:" and
+// a word: the sheet if it has changed, what to keep, what to do. The error is of a sheet
+// or a state that cannot be written as JSON.
 func (d *Desk) Lines(now time.Time) ([]string, error) {
 	if d.stale || now.Sub(d.sheetAt) >= sheetEvery {
 		d.sheetAt, d.stale = now, false
@@ -364,8 +368,8 @@ func (d *Desk) effect(e Effect) error {
 // Hidden reports whether the page is out of sight.
 func (d *Desk) Hidden() bool { return d.hidden }
 
-// Draw lays the open chapter out. The frame is the chapter's own and holds what
-// it drew before; Changed says that Still is new.
+// Draw lays the open chapter out as it is at the clock time now. The frame is the
+// chapter's own and holds what it drew before; Changed says that Still is new.
 func (d *Desk) Draw(now time.Time) *frame.Frame {
 	f := d.frames[d.current]
 	f.Changed = false

@@ -9,7 +9,8 @@ import (
 
 // Later is a chapter that is made when it is first opened, so that a page which shows
 // one does not wait for the others. Like is an empty one, which knows its key and its
-// name. What is kept of it meanwhile stays as it came.
+// name. What is kept of the chapter meanwhile stays as it came; where it cannot be taken
+// back, that is told as the chapter is opened.
 func Later(like Chapter, make func() Chapter) Chapter { return &later{like: like, make: make} }
 
 type later struct {

@@ -28,7 +28,8 @@ type Sheet struct {
 func (s *Sheet) Add(b ...Block) { s.Blocks = append(s.Blocks, b...) }
 
 // Line is the sheet as one line of JSON, its blocks each with its kind. Equal
-// sheets give equal lines, so an unchanged sheet need not be sent again.
+// sheets give equal lines, so an unchanged sheet need not be sent again. The error is of
+// what JSON has no word for, such as a Slide at NaN.
 func (s *Sheet) Line() (string, error) {
 	type tagged struct {
 		Kind  string `json:"kind"`

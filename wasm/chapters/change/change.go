@@ -21,7 +21,8 @@ import (
 
 const ownRig = "twopath"
 
-// A Chapter is change it.
+// A Chapter is the demo's second, "change it", as a [desk.Chapter]. The zero Chapter knows
+// its key and its name; New makes one that can be shown.
 type Chapter struct {
 	stage   *stage.Stage
 	note    stage.Note
@@ -350,7 +351,7 @@ type kept struct {
 	Stage json.RawMessage `json:"stage"`
 }
 
-// Keep is the settings and the system.
+// Keep is the settings and the system, as JSON.
 func (c *Chapter) Keep() ([]byte, error) {
 	data, err := c.stage.Keep()
 	if err != nil {
@@ -359,7 +360,7 @@ func (c *Chapter) Keep() ([]byte, error) {
 	return json.Marshal(kept{c.set, data})
 }
 
-// Restore takes them back.
+// Restore takes back what Keep gave.
 func (c *Chapter) Restore(data []byte) error {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {
@@ -377,7 +378,8 @@ func (c *Chapter) Restore(data []byte) error {
 	return c.apply()
 }
 
-// Follow opens it with another rig, seep or rate.
+// Follow opens it with another rig, seep or rate. An error is of a rig there is not, or
+// of a fault that lets no water by.
 func (c *Chapter) Follow(l desk.Link) error {
 	name, rig, err := c.stage.Linked(l.Rig)
 	if err != nil {

@@ -23,7 +23,8 @@ import (
 	"quietpump/wasm/sheet"
 )
 
-// A Chapter is find it.
+// A Chapter is the demo's third, "find it", as a [desk.Chapter]. The zero Chapter knows
+// its key and its name; New makes one that can be shown.
 type Chapter struct {
 	stage  *stage.Stage
 	riddle *riddle
@@ -300,7 +301,8 @@ func (c *Chapter) Draw(f *frame.Frame) { c.stage.Draw(f) }
 // Effects are none: it asks nothing of the page.
 func (c *Chapter) Effects() []desk.Effect { return nil }
 
-// Follow opens the riddle of a seed. The one that is open already goes on.
+// Follow opens the riddle of a seed and sets the clock; a link's rig and fault are the
+// riddle's to choose. The one that is open already goes on.
 func (c *Chapter) Follow(l desk.Link) error {
 	if l.Seed != 0 && l.Seed != c.riddle.seed {
 		if err := c.begin(l.Seed); err != nil {
@@ -324,7 +326,7 @@ type kept struct {
 	Stage json.RawMessage `json:"stage"`
 }
 
-// Keep is the riddle, the notes and the bill, and the system.
+// Keep is the riddle, the notes and the bill, and the system, as JSON.
 func (c *Chapter) Keep() ([]byte, error) {
 	data, err := c.stage.Keep()
 	if err != nil {
@@ -335,7 +337,7 @@ func (c *Chapter) Keep() ([]byte, error) {
 	return json.Marshal(kept{c.riddle.seed, c.notes, b, c.named, c.over, data})
 }
 
-// Restore takes them back. The search is run again: it comes to the same.
+// Restore takes back what Keep gave. The search is run again: it comes to the same.
 func (c *Chapter) Restore(data []byte) error {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {

@@ -36,7 +36,8 @@ const (
 	ownSeep = "fill valve: 120 mL/min at 45 psi, orifice"
 )
 
-// A Chapter is watch it.
+// A Chapter is the demo's first, "watch it", as a [desk.Chapter]. The zero Chapter knows
+// its key and its name; New makes one that can be shown.
 type Chapter struct {
 	stage  *stage.Stage
 	note   stage.Note
@@ -177,7 +178,7 @@ func (c *Chapter) Touch(p frame.Pointer) {
 	}
 }
 
-// Advance goes on to now.
+// Advance goes on to now, and reports whether time goes on.
 func (c *Chapter) Advance(now time.Time, budget time.Duration) bool {
 	c.now = now
 	return c.stage.Advance(now, budget)
@@ -197,7 +198,7 @@ type kept struct {
 	Stage  json.RawMessage `json:"stage"`
 }
 
-// Keep is the step and the system.
+// Keep is the step, the seep and the system, as JSON.
 func (c *Chapter) Keep() ([]byte, error) {
 	data, err := c.stage.Keep()
 	if err != nil {
@@ -206,7 +207,7 @@ func (c *Chapter) Keep() ([]byte, error) {
 	return json.Marshal(kept{c.step, c.mended, c.seep.String(), data})
 }
 
-// Restore takes them back.
+// Restore takes back what Keep gave; where it cannot, all stays as it was.
 func (c *Chapter) Restore(data []byte) error {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {
@@ -232,7 +233,8 @@ func (c *Chapter) Restore(data []byte) error {
 }
 
 // Follow opens it with another rig, another seep or another rate: a link with a seep
-// opens where the seep is.
+// opens where the seep is. An error, of a rig or a seep that there is not, leaves all as
+// it was.
 func (c *Chapter) Follow(l desk.Link) error {
 	name, rig, err := c.stage.Linked(l.Rig)
 	if err != nil {

@@ -27,7 +27,7 @@ type kept struct {
 	Values  map[string]string `json:"values,omitempty"`
 }
 
-// Keep is all that was told and tapped.
+// Keep is all that was told and tapped, as JSON.
 func (c *Chapter) Keep() ([]byte, error) {
 	return json.Marshal(kept{
 		Page: c.page, Section: c.section, Hose: c.hose, What: c.what, Ask: c.ask, Answers: c.job.Answers, File: c.job.File, Told: c.job.told != nil,
@@ -35,7 +35,7 @@ func (c *Chapter) Keep() ([]byte, error) {
 	})
 }
 
-// Restore takes it back.
+// Restore takes back what Keep gave; where it cannot, all stays as it was.
 func (c *Chapter) Restore(data []byte) error {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {

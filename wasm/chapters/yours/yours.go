@@ -42,7 +42,8 @@ const (
 	reliefDrips = "relief"
 )
 
-// A Chapter is yours.
+// A Chapter is the demo's fourth, "yours", as a [desk.Chapter]. The zero Chapter knows
+// its key and its name; New makes one that can be shown.
 type Chapter struct {
 	page    string
 	section string // of the report, that is shown
@@ -322,14 +323,15 @@ func (c *Chapter) wake() {
 	c.effects = append(c.effects, desk.Effect{Do: "awake", Name: word})
 }
 
-// Effects are what the page is asked to do.
+// Effects are what the page is asked to do since the last call.
 func (c *Chapter) Effects() []desk.Effect {
 	out := c.effects
 	c.effects = nil
 	return out
 }
 
-// Follow opens it with a rig of the house in place of the questions.
+// Follow opens it with a rig of the house in place of the questions; nothing else of a
+// link is asked for here. The error is of a rig there is not.
 func (c *Chapter) Follow(l desk.Link) error {
 	if l.Rig == "" {
 		return nil
