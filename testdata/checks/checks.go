@@ -6,8 +6,8 @@
 //	a.Skip("a rule of practice, no law")
 //
 // A comparison is an assertion like any other. Where the environment variable
-// QUIETPUMP_VERIFICATION names a folder it is also written there, one file a test,
-// for the program in checks/page to make the page of.
+// QUIETPUMP_VERIFICATION names a folder it is also written there, one file an
+// account, for the program in checks/page to make the page of.
 package checks
 
 import (
@@ -34,7 +34,8 @@ type Account struct {
 	Skipped map[string]int `json:"skipped,omitempty"` // by reason
 }
 
-// A Row is one comparison.
+// A Row is one comparison of a quantity, its numbers all in the unit that the test
+// compares in.
 type Row struct {
 	Source   string  `json:"source"`
 	Quantity string  `json:"quantity"`
@@ -83,14 +84,16 @@ func (a *Account) write(t testing.TB, dir, pkg string) {
 	}
 }
 
-// Within asserts that got is within borne of what the source says, and notes it.
+// Within asserts that got is within borne of what the source says, notes it, and reports
+// whether it is.
 func (a *Account) Within(t testing.TB, source, quantity string, expected, got, borne float64) bool {
 	t.Helper()
 	a.Rows = append(a.Rows, Row{source, quantity, expected, got, borne})
 	return assert.InDelta(t, expected, got, borne, "%s (%s)", quantity, source)
 }
 
-// Relative asserts that got is within a share of what the source says, and notes it.
+// Relative asserts that got is within a share of what the source says, 0.01 being a
+// hundredth, notes it, and reports whether it is.
 func (a *Account) Relative(t testing.TB, source, quantity string, expected, got, share float64) bool {
 	t.Helper()
 	return a.Within(t, source, quantity, expected, got, share*math.Abs(expected))

@@ -14,10 +14,11 @@ import (
 	"quietpump/network/rigfile"
 )
 
-// ErrHelp says that help is wanted.
+// ErrHelp is what reading a command's options ends with where -h asked for the list of
+// them: it is printed, and the command is [Done].
 var ErrHelp = errors.New("help is wanted")
 
-// Texts is an option that may be repeated.
+// Texts is an option that may be repeated, as a [flag.Value].
 type Texts []string
 
 // String returns the texts with commas between them.
@@ -26,7 +27,8 @@ func (t *Texts) String() string { return strings.Join(*t, ", ") }
 // Set adds a text.
 func (t *Texts) Set(value string) error { *t = append(*t, value); return nil }
 
-// Plainly says in plain words what package flag found.
+// Plainly says in plain words what package flag found wrong with the options, and that -h
+// lists them.
 func Plainly(found error) error {
 	text := found.Error()
 	if name, ok := strings.CutPrefix(text, "flag provided but not defined: "); ok {
@@ -40,13 +42,14 @@ func Plainly(found error) error {
 	return fmt.Errorf("%s; -h lists the options", text)
 }
 
-// Stray refuses a word that stands without an option before it.
+// Stray is the error for a word that stands without an option before it.
 func Stray(word string) error {
 	return fmt.Errorf("%q stands without an option before it; a text with spaces needs quotes, and -h lists the options", word)
 }
 
 // Rig reads a water system: from a file, with - from standard input, and without
-// a path the command's own.
+// a path the command's own, TOML. The error has all that is wrong with it, as
+// [rigfile.Read] says it.
 func Rig(path string, own []byte, stdin io.Reader) (*network.Rig, error) {
 	switch path {
 	case "":
@@ -61,7 +64,8 @@ func Rig(path string, own []byte, stdin io.Reader) (*network.Rig, error) {
 	return rigfile.Read(path)
 }
 
-// Lineup fits what was said of valves to the rig; what is said later counts.
+// Lineup fits what -lineup said of valves to the rig; of a part that is named twice, what
+// was said last counts. The error is of a part or a setting that there is not.
 func Lineup(rig *network.Rig, told Texts) (network.Lineup, error) {
 	lineup := network.Lineup{}
 	for _, text := range told {

@@ -16,7 +16,7 @@ type Bar struct {
 	it *pb.ProgressBar // nil: nobody watches, or nothing is done yet
 }
 
-// NewBar begins to count things of a name, such as "rigs".
+// NewBar begins to count things of a name, such as "rigs", on out if that is a terminal.
 func NewBar(out io.Writer, of string) *Bar {
 	b := &Bar{of: of}
 	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
@@ -25,7 +25,7 @@ func NewBar(out io.Writer, of string) *Bar {
 	return b
 }
 
-// Show tells how many of how many are done.
+// Show tells how many of how many are done; the whole may have changed since.
 func (b *Bar) Show(done, of int) {
 	if b.on == nil {
 		return
@@ -37,7 +37,7 @@ func (b *Bar) Show(done, of int) {
 	b.it.SetTotal(int64(of)).SetCurrent(int64(done))
 }
 
-// Clear takes the line away.
+// Clear takes the line away, before anything else is printed.
 func (b *Bar) Clear() {
 	if b.it != nil {
 		b.it.Finish()

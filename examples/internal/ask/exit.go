@@ -1,6 +1,6 @@
 package ask
 
-// How a command ends.
+// How a command ends: its exit code.
 const (
 	Done       = 0
 	Failed     = 1 // a file cannot be read, or the water system simulated

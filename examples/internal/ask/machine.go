@@ -7,7 +7,8 @@ import (
 	"quietpump/network"
 )
 
-// An Untold is a value that nobody told, as programs are given it.
+// An Untold is a value that nobody told, as programs are given it: of which part, which
+// of its fields in a rig file, the value with its unit, and where it comes from.
 type Untold struct {
 	Part   string `json:"part"`
 	Field  string `json:"field"`
@@ -24,7 +25,7 @@ func UntoldOf(rig *network.Rig) []Untold {
 	return list
 }
 
-// WriteJSON writes v for programs, and legibly.
+// WriteJSON writes v for programs, with line breaks so that people can read it too.
 func WriteJSON(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")

@@ -14,7 +14,8 @@ import (
 // written anew.
 var Update = flag.Bool("update", false, "write the golden files and what README.md shows")
 
-// Match fails unless got is what testdata/name.txt holds.
+// Match fails the test unless got is what testdata/name.txt holds; with -update it writes
+// the file instead.
 func Match(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("testdata", name+".txt")
