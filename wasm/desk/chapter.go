@@ -56,7 +56,7 @@ type Link struct {
 // Name; "copy" copies it as text, "share" shares it, "print" prints it as a page; "awake"
 // keeps the screen on from where Name is "on" until it is anything else.
 type Effect struct {
-	Do   string // one of the words above
+	Do   string // "save", "copy", "share", "print" or "awake"
 	Name string // of a file: its last element counts
 	Data []byte // what is handed over
 }
