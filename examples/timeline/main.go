@@ -25,7 +25,7 @@
 //	samples    list of {at_s, pressure_pa, flow_m3s}, one for each time of -at: gauge pressure by joint, null where
 //	           nothing decides it; flow by part, from its first joint to its second or out of its joint into it
 //	ledger     {parts_m3, stored_m3, in_m3, out_m3, spilled_m3, moved_m3, shift_m3, closure_m3}, as in sim.Ledger
-//	effort     {steps, refused, glides, newton, restarts, factorisations, events, modes}, as in sim.Effort
+//	effort     {steps, refused, glides, leapt, newton, restarts, factorisations, events, modes}, as in sim.Effort
 //	warnings   list of {at_s, part, what}
 //	chatter    {part, rate_hz, cause, stopped}, or null
 //	assumed    list of {part, field, value, source}: what nobody told, those of pumps and stores first

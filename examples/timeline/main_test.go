@@ -185,7 +185,7 @@ func TestJSON(t *testing.T) {
 		assert.Contains(t, ledger, field)
 	}
 	assert.InDelta(t, 0, ledger["closure_m3"], 1e-12)
-	for _, field := range []string{"steps", "refused", "glides", "newton", "restarts", "factorisations", "events", "modes"} {
+	for _, field := range []string{"steps", "refused", "glides", "leapt", "newton", "restarts", "factorisations", "events", "modes"} {
 		assert.Contains(t, x["effort"], field)
 	}
 	assumed := x["assumed"].([]any)
