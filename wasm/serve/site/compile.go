@@ -13,12 +13,16 @@ import (
 // program is the package of the demo that runs in the browser.
 const program = "quietpump/wasm"
 
-// unhurried are packages that run when a file is read or a page is written, and never in a frame: they are compiled without
-// inlining, which takes a fortieth off what has to be sent. What runs before the first picture and is large is none of them: there
-// each function more takes longer than it saves.
+// unhurried are packages compiled without inlining, which takes a fortieth off what has to be sent: those that run when a file is
+// read or a page is written, and never in a frame; and those with which the window library compiles its shaders as it starts. The
+// browser compiles a function once more in the background, on all the cores it finds, when some 13 million bytes of it have been
+// passed, and each turn of a large one passes all of its bytes: made smaller, fewer get there before the first picture. Of our own
+// packages that run before it none is here: there each function more takes longer than it saves.
 var unhurried = []string{
 	"quietpump/sim/report", "quietpump/sim/repair", "quietpump/sim/diagnose/jobcard", "quietpump/wasm/chapters/yours",
 	"github.com/pelletier/go-toml/v2/...", "encoding/json", "encoding/xml", "golang.org/x/net/...",
+	"github.com/hajimehoshi/ebiten/v2/internal/shader", "github.com/hajimehoshi/ebiten/v2/internal/shaderir/...",
+	"go/...", "regexp/...", "math/big",
 	"archive/zip", "compress/flate", "github.com/hajimehoshi/ebiten/v2/internal/png",
 }
 
