@@ -55,12 +55,14 @@ type fastStarts struct {
 	since float64
 }
 
-// A pump that starts more than five times a second, a hundred times on end, is
-// chattering: what follows is more of the same.
+// A pump that starts more than three times a second, a hundred times on end, is
+// chattering: what follows is more of the same. A stretch of C that is filled at Q and
+// drawn on at q cycles in C·Δp/(Q−q) + C·Δp/q and twice the switch's delay: a short delay
+// slows chatter and does not end it.
 const (
 	chatterStarts = 100
-	chatterPeriod = 0.2
-	chatterFinds  = 0.5 // starts per second from which it is a finding
+	chatterPeriod = 1.0 / 3 // s
+	chatterFinds  = 0.5     // starts per second from which it is a finding
 	chatterWindow = 20
 )
 
