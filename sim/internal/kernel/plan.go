@@ -26,6 +26,7 @@ type plan struct {
 	feed       []feed   // branches whose water runs into a store at an end
 	inflows    []inflow // all branches to and from stores
 	watches    []watch
+	told       float64 // what a flow that is told of may be off by, m³/s; +Inf: none is
 	fac        factor
 
 	first, next []int32 // room of tally

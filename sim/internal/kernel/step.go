@@ -42,7 +42,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 	}
 	w.now.vol = append(w.now.vol[:0], w.vol...)
 	iterations := w.Effort.Newton
-	slip := math.Min(storeSlip*w.tolV/h, slipMost)
+	slip := w.slip(h)
 	w.headSlip = w.tol.Slip
 	defer func() { w.headSlip = headSlip }()
 	if w.tight {
@@ -114,6 +114,12 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 	return w.now.e, true
 }
 
+// slip is the flow that a branch's law may be off by within a step of length h: a share
+// of the step's tolerance, and of what a told flow may be off by, which it would hide.
+func (w *Work) slip(h float64) float64 {
+	return min(storeSlip*w.tolV/h, slipMost, storeSlip*w.plan.told)
+}
+
 // gains sets each store's net inflow at stage i from the flows.
 func (w *Work) gains(i int) {
 	w.plan.inflow(w.gain[i], w.q)
@@ -168,7 +174,7 @@ func (w *Work) norm(h float64) float64 {
 		switch {
 		case wt.of == heads && wt.Switch:
 			worst = math.Max(worst, math.Abs(w.dx[wt.a]-w.dx[wt.b])/w.tol.Felt)
-		case wt.of == aFlow && wt.Is != 0 && wt.Ref > 0:
+		case wt.tells():
 			b := &p.branches[wt.a]
 			worst = math.Max(worst, w.g[wt.a]*math.Abs(w.dx[b.a]-w.dx[b.b])/(toldWithin*wt.Ref))
 		}

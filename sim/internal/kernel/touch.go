@@ -123,7 +123,7 @@ func (c *contact) assemble(w *Work, s *stride, i int) {
 // limit says how far flows, heads and watches may go from stage i of stride s.
 func (c *contact) limit(w *Work, s *stride, i int) {
 	p := w.plan
-	slip := min(storeSlip*w.tolV/s.h, slipMost)
+	slip := w.slip(s.h)
 	for j, q := range s.q[i] {
 		c.about[j] = max(math.Abs(q)/50, slip)
 		c.q[j] = q + c.about[j]

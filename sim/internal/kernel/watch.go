@@ -51,6 +51,9 @@ func (w *watch) lay(p *plan) {
 	}
 }
 
+// tells reports whether a flow that crosses the watch's threshold is told of.
+func (w *watch) tells() bool { return w.of == aFlow && w.Is != 0 && w.Ref > 0 }
+
 // watch gathers what the devices wait for in this mode.
 func (p *plan) watch(sys *System, states []uint8) {
 	n := 0
@@ -58,6 +61,7 @@ func (p *plan) watch(sys *System, states []uint8) {
 		n += len(sys.Devices[d].States[states[d]].Watches)
 	}
 	p.watches = sized(p.watches, n)[:0]
+	p.told = math.Inf(1)
 	for d := range sys.Devices {
 		st := &sys.Devices[d].States[states[d]]
 		for w := range st.Watches {
@@ -67,6 +71,9 @@ func (p *plan) watch(sys *System, states []uint8) {
 				x.q = p.paths[x.P]
 			}
 			x.lay(p)
+			if x.tells() {
+				p.told = min(p.told, toldWithin*x.Ref)
+			}
 			p.watches = append(p.watches, x)
 		}
 	}
