@@ -190,13 +190,16 @@ func (s *scribe) barred(at chart.Point, side chart.Side, wide float64, beside fr
 	if l == nil {
 		return 0
 	}
-	cost := 4.0
+	cost, word := 4.0, each
+	if !math.IsInf(each, 1) { // what has to be named would sooner cross a word than lie on a tube
+		word = min(each, 130)
+	}
 	for _, t := range s.taken {
 		if own := beside.Inset(-4); t.X0 >= own.X0 && t.X1 <= own.X1 && t.Y0 >= own.Y0 && t.Y1 <= own.Y1 {
 			continue
 		}
 		if crosses(l[0], l[1], t.Inset(-2)) { // nor does it run along its edge
-			cost += each
+			cost += word
 		}
 	}
 	for _, o := range s.led {
