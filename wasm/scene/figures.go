@@ -20,6 +20,7 @@ type account struct {
 	units unit.System
 	lines []figure
 	press string // the pressure at the pen
+	runs  bool   // the pump
 	state []string
 }
 
@@ -57,7 +58,7 @@ func (s *Scene) account(look frame.Look, now time.Time, secret bool) *account {
 	put("pumped", is.Pumped)
 	put("from taps", is.Drawn)
 
-	a.press, a.state = "", a.state[:0]
+	a.press, a.runs, a.state = "", false, a.state[:0]
 	if p, ok := l.Sample().Pressure(l.Gauge()); ok {
 		a.press = sys.Format(round(p), 2)
 	} else {
@@ -69,7 +70,7 @@ func (s *Scene) account(look frame.Look, now time.Time, secret bool) *account {
 	case l.Lineup().Of(pump) == network.Off():
 		a.state = append(a.state, "pump is off")
 	case l.Running(pump.Name):
-		a.state = append(a.state, "PUMP RUNS")
+		a.runs, a.state = true, append(a.state, "PUMP", "RUNS")
 	default:
 		a.state = append(a.state, "quiet for", Span(l.Habit().Quiet))
 	}
@@ -166,12 +167,13 @@ func (s *Scene) written(d *chart.Drawing, look frame.Look, now time.Time, o Show
 		t.Size = 16
 	}
 	d.Add(t)
+	if a.runs {
+		d.Add(solid(chart.Band, chart.None, 0, s.points.box(h.X0+14, y+6, h.X1-5, y+42)))
+	}
 	for i, words := range a.state {
-		ink := chart.Soft
-		t := label(x, y+20+16*float64(i), chart.Middle, 12, ink, words)
-		if words == "PUMP RUNS" {
+		t := label(x, y+20+16*float64(i), chart.Middle, 12, chart.Soft, words)
+		if a.runs {
 			t.Ink, t.Bold = chart.Body, true
-			d.Add(solid(chart.Band, chart.None, 0, s.points.box(h.X0+14, y+6, h.X1-5, y+26)))
 		}
 		d.Add(t)
 	}
