@@ -154,10 +154,10 @@ func (d *Desk) open(key string) error {
 	return err
 }
 
-// size reads "w h density x0 y0 x1 y1", CSS px: the canvas, and the box that the
+// size reads "w h x0 y0 x1 y1", CSS px: the canvas, and the box that the
 // notes leave free.
 func (d *Desk) size(text string) error {
-	var n [7]float64
+	var n [6]float64
 	fields := strings.Fields(text)
 	if len(fields) != len(n) {
 		return fmt.Errorf("desk: a page's size has %d numbers, not %d", len(n), len(fields))
@@ -170,8 +170,7 @@ func (d *Desk) size(text string) error {
 		n[i] = x
 	}
 	d.paper = frame.Box{X1: n[0], Y1: n[1]}
-	d.look.Density = n[2]
-	d.free = frame.Box{X0: n[3], Y0: n[4], X1: n[5], Y1: n[6]}
+	d.free = frame.Box{X0: n[2], Y0: n[3], X1: n[4], Y1: n[5]}
 	return nil
 }
 

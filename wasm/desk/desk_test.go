@@ -120,9 +120,9 @@ func TestPointers(t *testing.T) {
 
 func TestLooks(t *testing.T) {
 	d, a, _, _ := pair()
-	tell(t, d, `{"do":"page.size","arg":"390 844 3 0 0 390 388"}`, `{"do":"page.dark","arg":"on"}`, `{"do":"page.calm","arg":"on"}`, `{"do":"page.units","arg":"metric"}`)
+	tell(t, d, `{"do":"page.size","arg":"390 844 0 0 390 388"}`, `{"do":"page.dark","arg":"on"}`, `{"do":"page.calm","arg":"on"}`, `{"do":"page.units","arg":"metric"}`)
 	lines(t, d, noon)
-	assert.Equal(t, frame.Look{Dark: true, Calm: true, Units: unit.Metric, Density: 3}, a.look)
+	assert.Equal(t, frame.Look{Dark: true, Calm: true, Units: unit.Metric}, a.look)
 	f := d.Draw(noon)
 	assert.Equal(t, frame.Box{X1: 390, Y1: 844}, f.Paper)
 	assert.Equal(t, frame.Box{X1: 390, Y1: 388}, f.Free)
@@ -133,7 +133,7 @@ func TestLooks(t *testing.T) {
 	assert.Len(t, f.Moving.Marks, 1, "what moves is drawn anew")
 	tell(t, d, `{"do":"page.units","arg":"us"}`, `{"do":"page.dark","arg":"off"}`)
 	lines(t, d, noon)
-	assert.Equal(t, frame.Look{Calm: true, Units: unit.US, Density: 3}, a.look)
+	assert.Equal(t, frame.Look{Calm: true, Units: unit.US}, a.look)
 }
 
 // kept is what the page was last asked to keep.
@@ -232,7 +232,7 @@ func TestEffects(t *testing.T) {
 
 func TestLinesThatAreNoEventsAreToldAndPassedOver(t *testing.T) {
 	d, a, _, _ := pair()
-	for _, bad := range []string{``, `{`, `{"do":"page.dance"}`, page("size", "1 2 3"), page("size", "1 2 3 4 5 6 x"), page("size", "-1 2 3 4 5 6 7"),
+	for _, bad := range []string{``, `{`, `{"do":"page.dance"}`, page("size", "1 2 3"), page("size", "1 2 3 4 5 x"), page("size", "-1 2 3 4 5 6"),
 		page("pointer", "down 1"), page("pointer", "down 1 x"), page("pointer", "jump 1 2"), page("kept", "{")} {
 		assert.Error(t, d.Line(bad), bad)
 	}
@@ -242,7 +242,7 @@ func TestLinesThatAreNoEventsAreToldAndPassedOver(t *testing.T) {
 
 func FuzzLine(f *testing.F) {
 	f.Add(`{"do":"more","arg":"x","at":1}`)
-	f.Add(page("size", "390 844 3 0 0 390 388"))
+	f.Add(page("size", "390 844 0 0 390 388"))
 	f.Add(page("link", "?chapter=change&rate=60"))
 	f.Add(page("kept", `{"chapter":"change","seen":3,"kept":{"watch":1}}`))
 	f.Fuzz(func(t *testing.T, line string) {

@@ -29,10 +29,9 @@ func (b Box) Inset(d float64) Box { return Box{b.X0 + d, b.Y0 + d, b.X1 - d, b.Y
 // A Look is how the reader wants to be shown things. The zero Look is the
 // ordinary case: light paper, full motion, US units.
 type Look struct {
-	Dark    bool // paper and ink
-	Calm    bool // reduced motion: nothing shakes or drifts
-	Units   unit.System
-	Density float64 // device pixels in a CSS px; zero: not told
+	Dark  bool // paper and ink
+	Calm  bool // reduced motion: nothing shakes or drifts
+	Units unit.System
 }
 
 // Theme is the chart theme that goes with the look.

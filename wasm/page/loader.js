@@ -195,7 +195,7 @@ function measure() {
 	const [wide, high] = [document.body.clientWidth, document.body.clientHeight];
 	const beside = note.width < 0.9 * wide;
 	const box = beside ? [note.right, 0, wide, high] : [0, 0, wide, note.top];
-	const line = [wide, high, devicePixelRatio, ...box].map((x) => x.toFixed(1)).join(" ");
+	const line = [wide, high, ...box].map((x) => x.toFixed(1)).join(" ");
 	if (line === measured) return;
 	measured = line;
 	tell("size", line);

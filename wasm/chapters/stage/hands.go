@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"quietpump/network"
+	"quietpump/wasm/live"
 	"quietpump/wasm/scene"
 	"quietpump/wasm/sheet"
 )
@@ -19,7 +20,7 @@ func (s *Stage) Clock() []sheet.Block {
 		pull = append(pull, sheet.Button{Do: "roll", Arg: "0", Text: "Let it run on"})
 	}
 	return []sheet.Block{
-		sheet.Slide{Do: "rate", Ask: "The clock", At: math.Log(s.Live.Rate()) / math.Log(600), Shows: times + ", " + words},
+		sheet.Slide{Do: "rate", Ask: "The clock", At: math.Log(s.Live.Rate()) / math.Log(live.Fastest), Shows: times + ", " + words},
 		sheet.Buttons{List: pull},
 	}
 }
@@ -63,7 +64,7 @@ func (s *Stage) Do(e sheet.Event) (mine bool, problem error) {
 		if err != nil || math.IsNaN(x) {
 			return true, nil
 		}
-		rate := math.Pow(600, math.Min(math.Max(x, 0), 1))
+		rate := math.Pow(live.Fastest, math.Min(math.Max(x, 0), 1))
 		if r := math.Round(rate); math.Abs(r-rate) < 0.06*rate {
 			rate = r
 		}

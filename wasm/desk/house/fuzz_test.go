@@ -58,7 +58,7 @@ func FuzzHouse(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, chapter uint8, what, arg string) {
 		d := desk.New(shelf{}, house.Chapters()...)
-		_ = d.Line(event("page.size", "390 844 1 0 0 390 388"))
+		_ = d.Line(event("page.size", "390 844 0 0 390 388"))
 		_ = d.Line(event("page.chapter", []string{"watch", "change", "find", "yours"}[chapter%4]))
 		switch what {
 		case "kept", "link", "file", "pointer", "size":

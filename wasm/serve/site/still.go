@@ -33,7 +33,7 @@ func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first open
 		for _, theme := range []struct{ name, dark string }{{"light", "off"}, {"dark", "on"}} {
 			d := desk.New(nowhere{}, chapters()...)
 			for _, line := range []string{
-				fmt.Sprintf(`{"do":"page.size","arg":"%d %d 1 0 0 %d %d"}`, shape.wide, shape.high, shape.wide, shape.high),
+				fmt.Sprintf(`{"do":"page.size","arg":"%d %d 0 0 %d %d"}`, shape.wide, shape.high, shape.wide, shape.high),
 				`{"do":"page.calm","arg":"on"}`,
 				`{"do":"page.dark","arg":"` + theme.dark + `"}`,
 			} {
