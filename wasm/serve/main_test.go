@@ -45,7 +45,12 @@ func TestServesWhereItSays(t *testing.T) {
 	out := &loud{said: make(chan string, 1)}
 	ended := make(chan int, 1)
 	go func() { ended <- run(ctx, []string{"-addr", "127.0.0.1:0"}, out, io.Discard, small) }()
-	said := <-out.said
+	var said string
+	select {
+	case said = <-out.said:
+	case code := <-ended:
+		t.Fatalf("it ended with %d before it served", code)
+	}
 	address := strings.Fields(said[strings.Index(said, "http://"):])[0]
 	assert.True(t, strings.HasPrefix(address, "http://127.0.0.1:"))
 	r, err := http.Get(address)
