@@ -172,6 +172,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	if fired >= 0 {
 		w.empty(fired, limit)
 		p, moved := w.plan, false
+		unborne := w.t < w.heldTo[p.watches[fired].device]
 		for k := range p.watches {
 			wt := &p.watches[k]
 			least := wt.band()
@@ -193,9 +194,14 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 			w.nextH, w.meets = math.Max(2*h, leastStep), false
 			return out, nil
 		}
+		if unborne {
+			w.from = append(w.from, p.key...)
+		}
 	}
 	w.leave()
-	return w.Enter(out)
+	out, err = w.Enter(out)
+	w.from = w.from[:0]
+	return out, err
 }
 
 // review sees the watches of a device anew at the step's start.

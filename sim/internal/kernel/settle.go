@@ -39,7 +39,7 @@ func (w *Work) comeToRest(out []Emission, steady bool) ([]Emission, error) {
 		w.use()
 		err := w.here(steady)
 		n := w.dueNow(steady, false)
-		if err == nil && n == 0 && !w.unmet {
+		if err == nil && n == 0 && !w.unmet && !(round > 0 && slices.Equal(w.states, w.from)) {
 			if round > 0 {
 				w.unsettled(w.before.states)
 			}

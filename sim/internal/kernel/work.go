@@ -94,8 +94,9 @@ type Work struct {
 	unmet             bool      // the laws of a mode are not met: its heads are out of all bounds, and it has to be left
 	near              []float64
 	before            moment
-	stood             int // steps in a row that were nothing but a change of mode
-	lastK             int // the last trial of locating an event
+	from              []uint8 // states that could no longer be borne: an instant that leads back to them is not at rest
+	stood             int     // steps in a row that were nothing but a change of mode
+	lastK             int     // the last trial of locating an event
 	lastAt            float64
 	lastV             float64
 	trails            []trail
