@@ -78,9 +78,10 @@ func TestRandomRigs(t *testing.T) {
 // times a second; rounding that a wide way handed to and fro, or left in the ledger; a
 // chatter that a switch's delay slows down to less than five starts a second; flows that
 // Newton left in steps that had to answer for a smaller one; a regulator that could be held
-// shut no longer and was shut again at once, by a valve that moved with it.
+// shut no longer and was shut again at once, by a valve that moved with it; a seep that had
+// to vanish, where ports without loss made ten thousand cubic metres a second of it.
 func TestRigsThatOnceFailed(t *testing.T) {
-	for _, seed := range []uint64{108861, 109993, 108774, 108934, 107595, 201729, 304127, 305098, 308404, 403313, 406683, 706011, 800200, 801385, 810522, 903367, 925213, 931270} {
+	for _, seed := range []uint64{108861, 109993, 108774, 108934, 107595, 201729, 304127, 305098, 308404, 403313, 406683, 706011, 800200, 801385, 810522, 903367, 925213, 931270, 978254} {
 		_, rec, err := randomRig(seed)
 		require.NoError(t, err, "seed %d", seed)
 		require.Less(t, rec.Effort.Steps, 20_000, "seed %d", seed)

@@ -18,6 +18,7 @@ const (
 	headSlip  = 1e-7  // Pa, where a step's tolerance does not allow more
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
+	torrent   = 1     // m³/s: no vehicle's tube carries it
 	storeSlip = 0.3   // of a step's volume tolerance, by a branch or a gas
 	slipMost  = 1e-7  // … and no more than this, m³/s, or in a short step any flow would do
 )
@@ -132,6 +133,10 @@ func (w *Work) solve(hg, slip float64) bool {
 		if qmax-qmax != 0 || fall-fall != 0 { // NaN or infinite
 			return false
 		}
+		if iter == 0 && hg == 0 && qmax > torrent && w.tame() {
+			p.evaluate(q, d, s)
+			continue
+		}
 		p.evaluate(q, d, s)
 		for j, tangent := range r {
 			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
@@ -155,6 +160,23 @@ func (w *Work) solve(hg, slip float64) bool {
 		}
 	}
 	return false
+}
+
+// tame takes flows back that no head there could be would drive through their branch, and
+// reports whether there were any. Where a law's flow has to vanish, its tangent asks for as
+// much head below nothing as it had above, and where a port has next to no loss 10,000 m³/s
+// come of that, from which the others would come down by halves. Later flows as wild, of a
+// mode that cannot be, find their own way out.
+func (w *Work) tame() bool {
+	tamed := false
+	bs := w.plan.branches
+	for j := range bs {
+		if kap := bs[j].kap; kap > 0 && kap*w.q[j]*w.q[j] > wildHead {
+			w.q[j] = math.Copysign(math.Sqrt(wildHead/kap), w.q[j])
+			tamed = true
+		}
+	}
+	return tamed
 }
 
 // linearise makes the factor at the flows in w.q and carries the right-hand side
