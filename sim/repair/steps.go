@@ -2,6 +2,7 @@ package repair
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -217,5 +218,27 @@ func amount(v unit.Volume) string {
 }
 
 func lengthWords(l unit.Length) string {
-	return unit.US.Format(l, 3) + " (" + unit.Metric.Format(l, 3) + ")"
+	return Tape(unit.US, l) + " (" + Tape(unit.Metric, l) + ")"
+}
+
+// Tape is a length as a tape measure reads it: to the millimetre, or to an eighth of an
+// inch, "5 7/8 in". From four feet on it is told as other lengths are, for nobody cuts
+// that closely.
+func Tape(sys unit.System, l unit.Length) string {
+	if sys != unit.US || l >= 4*unit.Foot {
+		return sys.Format(l, 3)
+	}
+	eighths := int(math.Round(float64(l / (unit.Inch / 8))))
+	whole, part := eighths/8, eighths%8
+	if part == 0 {
+		return fmt.Sprintf("%d in", whole)
+	}
+	over := 8
+	for part%2 == 0 {
+		part, over = part/2, over/2
+	}
+	if whole == 0 {
+		return fmt.Sprintf("%d/%d in", part, over)
+	}
+	return fmt.Sprintf("%d %d/%d in", whole, part, over)
 }

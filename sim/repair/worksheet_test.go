@@ -220,3 +220,13 @@ func TestWorksheetOfAConnection(t *testing.T) {
 	assert.NotEqual(t, "cold trunk", w.Part)
 	assert.Equal(t, 2, w.Rings, "both ends of it")
 }
+
+func TestTape(t *testing.T) {
+	for _, c := range []struct {
+		in   float64 // inches
+		want string
+	}{{5.866, "5 7/8 in"}, {6, "6 in"}, {6.0624, "6 in"}, {6.0626, "6 1/8 in"}, {0.5, "1/2 in"}, {0.26, "1/4 in"}, {11.99, "12 in"}, {40.75, "40 3/4 in"}, {48, "4 ft"}} {
+		assert.Equal(t, c.want, repair.Tape(unit.US, unit.Length(c.in)*unit.Inch))
+	}
+	assert.Equal(t, "149 mm", repair.Tape(unit.Metric, 5.866*unit.Inch))
+}

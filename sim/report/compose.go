@@ -333,7 +333,7 @@ func (p *page) worksheet(r *Report) {
 		tools += fmt.Sprintf(" You need %d rings, and %d to spare.", w.Rings, w.Spare)
 	}
 	for _, t := range w.Tube {
-		tools += fmt.Sprintf(" Cut %s of %s %s tube.", p.sys.Format(t.Length, 3), t.Size, strings.ToUpper(t.Material))
+		tools += fmt.Sprintf(" Cut %s of %s %s tube.", repair.Tape(p.sys, t.Length), t.Size, strings.ToUpper(t.Material))
 	}
 	s.para(tools, p.refs(w.Notes)...)
 	held := map[string]bool{}
