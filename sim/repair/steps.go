@@ -122,11 +122,11 @@ func (j Job) steps(rig *network.Rig, w *Worksheet) []Step {
 func (j Job) makeSteps(add func(string, ...Caution), part network.Part, w *Worksheet) {
 	for _, t := range w.Tube {
 		if t.Whole {
-			add(fmt.Sprintf("Cut new %s %s, %s long, for %s; measure the old one end to end, and go by that.", t.Size, t.Material, lengthWords(t.Length), t.For))
+			add(fmt.Sprintf("Cut new %s %s, %s long, for %s; measure the old one end to end, and go by that.", t.Size, strings.ToUpper(t.Material), lengthWords(t.Length), t.For))
 			continue
 		}
 		add(fmt.Sprintf("Cut %s square %s behind the part, and a new piece of %s %s, %s long: the gap less the coupling's shoulder. Measure the gap, and go by that.",
-			t.For, lengthWords(stub), t.Size, t.Material, lengthWords(t.Length)))
+			t.For, lengthWords(stub), t.Size, strings.ToUpper(t.Material), lengthWords(t.Length)))
 	}
 	bench := 0
 	for _, c := range w.Connections {

@@ -172,7 +172,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	if fired >= 0 {
 		w.empty(fired, limit)
 		p, moved := w.plan, false
-		unborne := w.t < w.heldTo[p.watches[fired].device]
+		unborne := h < leastStep && w.t < w.heldTo[p.watches[fired].device] // as soon as it was held
 		for k := range p.watches {
 			wt := &p.watches[k]
 			least := wt.band()
