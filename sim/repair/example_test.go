@@ -131,7 +131,7 @@ func ExampleJob_Worksheet() {
 	// 4. Open galley hot tap to let the pressure out: about 1.1 cups (270 mL) come out. Leave it open, so that air gets in.
 	// 5. See that these stand as they should: shower handles shut, fill valve shut. Set suction shutoff to shut.
 	// 6. At the end by "basin" up to 2.6 fl oz (76 mL) run out. Have a bucket that holds it.
-	// 7. Cut basin line square 6 in (152 mm) behind the part, and a new piece of 3/8 in pex, 5 7/8 in (149 mm) long: the gap less the coupling's shoulder. Measure the gap, and go by that.
+	// 7. Cut basin line square 6 in (152 mm) behind the part, and a new piece of 3/8 in PEX, 5 7/8 in (149 mm) long: the gap less the coupling's shoulder. Measure the gap, and go by that.
 	// 8. On the bench: slide the rings on first, push each tube home, and squeeze 2 rings at the new part's side. Try the gauge on each.
 	//    ! Use parts listed for potable water, and sanitise after opening.
 	// 9. Before the last ring turn the part the way it goes, and each ring's nub where the tool can take it. Then the last ring, at basin line, where the tool reaches.
