@@ -62,7 +62,7 @@ type fastStarts struct {
 const (
 	chatterStarts = 100
 	chatterPeriod = 1.0 / 3 // s
-	chatterFinds  = 0.5     // starts per second from which it is a finding
+	chatterFinds  = 0.5     // starts a second from which the pump is to blame, and not a valve that flutters
 	chatterWindow = 20
 )
 

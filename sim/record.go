@@ -18,7 +18,7 @@ type Record struct {
 	Samples  []Sample  // at the times that were asked for
 	Ledger   Ledger    // where the water went
 	Warnings []Warning // what a person should know of the rig or the result
-	Chatter  *Chatter  // set where a pump starts and stops faster than it should
+	Chatter  *Chatter  // set where a pump starts and stops so fast that the simulation ended there
 	Effort   Effort    // what it cost
 
 	model    *Model
