@@ -15,6 +15,9 @@ var (
 // leastStep is the shortest step, s: far within an instant.
 const leastStep = 1e-13
 
+// briefly is after how many such steps on end an instant is not left by the way it came.
+const briefly = 20
+
 // instant is the span within which events count as one, s.
 const instant = 1e-9
 
@@ -56,7 +59,7 @@ func (w *Work) forget() {
 	for d := range w.heldTo {
 		w.flippedAt[d], w.backAt[d], w.heldTo[d] = math.Inf(-1), math.Inf(-1), 0
 	}
-	w.flipT, w.stood, w.tight = w.t, 0, false
+	w.flipT, w.stood, w.brief, w.tight = w.t, 0, 0, false
 }
 
 // Retool goes on under another lineup of the same rig: the system's laws have
@@ -154,10 +157,16 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 		}
 		w.accept(h, e, fired)
 	}
-	if h > 0 {
+	switch {
+	case h > leastStep:
+		w.stood, w.brief = 0, 0
+	case h > 0:
 		w.stood = 0
-	} else if w.stood++; w.stood > instantCap {
-		return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
+		w.brief++
+	default:
+		if w.stood++; w.stood > instantCap {
+			return out, fmt.Errorf("%w at %.9g s", ErrChatter, w.t)
+		}
 	}
 	for d := range w.due { // timers first: they were set by the clock
 		if w.due[d] <= w.t+instant {
@@ -172,7 +181,7 @@ func (w *Work) Advance(limit float64, out []Emission) ([]Emission, error) {
 	if fired >= 0 {
 		w.empty(fired, limit)
 		p, moved := w.plan, false
-		unborne := h < leastStep && w.t < w.heldTo[p.watches[fired].device] // as soon as it was held
+		unborne := w.brief > briefly && w.t < w.heldTo[p.watches[fired].device]
 		for k := range p.watches {
 			wt := &p.watches[k]
 			least := wt.band()

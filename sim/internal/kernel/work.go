@@ -96,6 +96,7 @@ type Work struct {
 	before            moment
 	from              []uint8 // states that could no longer be borne: an instant that leads back to them is not at rest
 	stood             int     // steps in a row that were nothing but a change of mode
+	brief             int     // steps in a row as short as steps go, those of no length apart
 	lastK             int     // the last trial of locating an event
 	lastAt            float64
 	lastV             float64
