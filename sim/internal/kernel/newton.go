@@ -20,6 +20,7 @@ const (
 	flowFloor = 1e-17 // … plus this, m³/s
 	torrent   = 1     // m³/s: no vehicle's tube carries it
 	storeSlip = 0.3   // of a step's volume tolerance, by a branch or a gas
+	slipLeast = 1e-9  // m³/s, for a told flow's sake: what rounding makes in wide ways is not far below
 	slipMost  = 1e-7  // … and no more than this, m³/s, or in a short step any flow would do
 )
 

@@ -117,7 +117,7 @@ func (w *Work) step(h float64) (err float64, ok bool) {
 // slip is the flow that a branch's law may be off by within a step of length h: a share
 // of the step's tolerance, and of what a told flow may be off by, which it would hide.
 func (w *Work) slip(h float64) float64 {
-	return min(storeSlip*w.tolV/h, slipMost, storeSlip*w.plan.told)
+	return min(storeSlip*w.tolV/h, slipMost, max(storeSlip*w.plan.told, slipLeast))
 }
 
 // gains sets each store's net inflow at stage i from the flows.
