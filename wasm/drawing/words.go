@@ -299,7 +299,7 @@ func (s *scribe) titles(p *Plan, v View) {
 			far, overTube = max(far, 62), 90
 		}
 		if n.must < 3 {
-			far, overTube = 120, 400
+			far, overTube = 120, 400 // sooner far off, or across a word, than on a tube
 		}
 		bold := n.must == 0
 		wide := chart.Wide(n.text, s.size, bold)

@@ -15,7 +15,7 @@ var (
 // leastStep is the shortest step, s: far within an instant.
 const leastStep = 1e-13
 
-// briefly is after how many such steps on end an instant is not left by the way it came.
+// briefly is how many such steps on end may lead back to the states they came from.
 const briefly = 20
 
 // instant is the span within which events count as one, s.

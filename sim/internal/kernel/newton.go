@@ -18,10 +18,10 @@ const (
 	headSlip  = 1e-7  // Pa, where a step's tolerance does not allow more
 	flowSlip  = 1e-12 // of the largest flow …
 	flowFloor = 1e-17 // … plus this, m³/s
-	torrent   = 1     // m³/s: no vehicle's tube carries it
 	storeSlip = 0.3   // of a step's volume tolerance, by a branch or a gas
-	slipLeast = 1e-9  // m³/s, for a told flow's sake: what rounding makes in wide ways is not far below
 	slipMost  = 1e-7  // … and no more than this, m³/s, or in a short step any flow would do
+	slipLeast = 1e-9  // … nor less for a told flow's sake, m³/s: rounding in wide ways is not far below
+	torrent   = 1     // m³/s: no vehicle's tube carries it
 )
 
 // Conductances to a given head, m³/(s·Pa): one that holds it, and one that only
@@ -134,11 +134,11 @@ func (w *Work) solve(hg, slip float64) bool {
 		if qmax-qmax != 0 || fall-fall != 0 { // NaN or infinite
 			return false
 		}
-		if iter == 0 && hg == 0 && qmax > torrent && w.tame() {
-			p.evaluate(q, d, s)
+		tamed := iter == 0 && hg == 0 && qmax > torrent && w.tame()
+		p.evaluate(q, d, s)
+		if tamed { // they balance no longer
 			continue
 		}
-		p.evaluate(q, d, s)
 		for j, tangent := range r {
 			if bend := math.Abs(d[j] - tangent); !(bend <= w.headSlip) && !(bend*g[j] <= bent) {
 				bent = bend * g[j]
