@@ -11,9 +11,12 @@ type Emission struct {
 
 // A device that changes again shortly after, faster than water that has mass could
 // follow, is uneasy; after some changes it is held, at first for a restless time, at
-// most for the longest hold, s.
+// most for the longest hold, s. What a hold misses can take fifty times as long to come
+// back, where two devices take turns, so one is at ease again only after a hundred of its
+// holds, or four of the longest.
 const (
 	shortly     = 1e-3
+	atEase      = 100
 	patience    = 10
 	restless    = 1e-8
 	longestHold = 0.05
@@ -58,7 +61,7 @@ func (w *Work) flip(wt *watch) {
 // unsettle counts that device d has changed at this instant.
 func (w *Work) unsettle(d int32) {
 	hold := restless * math.Pow(2, float64(w.uneasy[d]-patience))
-	if w.t-w.flippedAt[d] > math.Max(shortly, 4*hold) {
+	if w.t-w.flippedAt[d] > math.Max(shortly, math.Min(atEase*hold, 4*longestHold)) {
 		w.uneasy[d] = 0
 	}
 	w.flippedAt[d] = w.t

@@ -107,7 +107,7 @@ func (g *maker) faults(rig *network.Rig) network.Faults {
 
 // options draws a start, a schedule and what else there is to say.
 func (g *maker) options(rig *network.Rig) sim.Options {
-	o := sim.Options{Until: g.seconds(5, 120), Creep: g.chance(0.2), MaxSteps: 40_000, // a pump that chatters is a finding after a hundred starts
+	o := sim.Options{Until: g.seconds(5, 120), Creep: g.chance(0.2), MaxSteps: 60_000, // three starts a second for two minutes, some 170 steps each; more is a finding, chatter
 		Start: sim.Start{Tanks: map[string]unit.Volume{}, Pressures: map[string]unit.Pressure{}, Pumps: map[string]bool{}, Temperatures: map[string]unit.Temperature{}}}
 	if g.chance(0.2) {
 		o.Altitude = unit.Length(g.between(0, 3000))
