@@ -6,12 +6,12 @@ import (
 	"fmt"
 	"os"
 
-	"quietpump/wasm/desk/house"
+	"quietpump/wasm/opening/early"
 	"quietpump/wasm/window"
 )
 
 func main() {
-	if err := window.Run(house.Chapters()...); err != nil {
+	if err := window.Run(early.Opening); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}

@@ -6,24 +6,20 @@
 package window
 
 import (
-	"bufio"
 	"fmt"
 	"math"
-	"os"
 	"runtime/debug"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"quietpump/wasm/desk"
 	"quietpump/wasm/frame"
+	"quietpump/wasm/opening"
 )
 
 const (
-	// budget is how long an update may compute, so that the page stays alive.
-	budget = 3 * time.Millisecond
 	// idle is how many updates a second are enough where nothing moves.
 	idle = 20
 	// shown is after how many frames the page is told what to keep and to show, unless
@@ -34,57 +30,17 @@ const (
 	settled = 30
 )
 
-// begun is the last line that the page sends before it starts the program.
-const begun = `{"do":"page.begun"}`
-
-// longest is the longest line the page may send, bytes: what it kept of four
-// chapters is one.
-const longest = 16 << 20
-
-// Run shows the chapters, the first of them or the one that the page asks for, until the
-// page is closed. The program's arguments are how the page is to be shown, as "word=arg"
-// for [desk.Desk.Page]. The error is the window library's.
-func Run(chapters ...desk.Chapter) error {
+// Run shows what was opened until the page is closed. The error is the window library's.
+func Run(o *opening.Opening) error {
 	ebiten.SetScreenClearedEveryFrame(false)
-	w := &window{desk: desk.New(files{}, chapters...), lines: make(chan string, 256)}
-	w.begin()
+	w := &window{desk: o.Desk, lines: o.Lines}
 	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
 }
-
-// begin takes what the page has to say before there is a picture: as arguments how
-// it is to be shown, "size=390 844 …", as lines what was kept and done meanwhile. So
-// there is no frame with nothing in it.
-func (w *window) begin() {
-	for _, said := range os.Args[1:] {
-		word, arg, _ := strings.Cut(said, "=")
-		if err := w.desk.Page(word, arg); err != nil {
-			fmt.Println(err)
-		}
-	}
-	go func() {
-		in := bufio.NewScanner(os.Stdin)
-		in.Buffer(nil, longest)
-		for in.Scan() {
-			w.lines <- in.Text()
-		}
-	}()
-	for line := range w.lines {
-		if line == begun {
-			break
-		}
-		w.line(line)
-	}
-}
-
-// files hands over by way of the page's own table.
-type files struct{}
-
-func (files) Write(name string, data []byte) error { return os.WriteFile(name, data, 0o600) }
 
 // A window is the game that the library runs.
 type window struct {
 	desk    *desk.Desk
-	lines   chan string
+	lines   <-chan string
 	canvas  canvas
 	tps     int
 	frames  int  // put down since the beginning
@@ -107,7 +63,11 @@ func (w *window) Update() error {
 	began := time.Now()
 	for more := true; more; {
 		select {
-		case line := <-w.lines:
+		case line, ok := <-w.lines:
+			if !ok {
+				w.lines = nil
+				break
+			}
 			w.canvas.stale = true
 			if w.frames > 0 && !w.heard { // what the page has to be told by now comes before the answer
 				w.heard = true
@@ -118,7 +78,7 @@ func (w *window) Update() error {
 			more = false
 		}
 	}
-	busy, err := w.desk.Advance(began, budget)
+	busy, err := w.desk.Advance(began, opening.Budget)
 	if err != nil {
 		fmt.Println(err)
 	}

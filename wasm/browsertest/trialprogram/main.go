@@ -7,11 +7,12 @@ import (
 	"os"
 
 	"quietpump/wasm/browsertest/trial"
+	"quietpump/wasm/opening"
 	"quietpump/wasm/window"
 )
 
 func main() {
-	if err := window.Run(trial.New("trial"), trial.New("other")); err != nil {
+	if err := window.Run(opening.Begin(os.Args[1:], os.Stdin, trial.New("trial"), trial.New("other"))); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
