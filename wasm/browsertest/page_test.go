@@ -131,6 +131,7 @@ func TestNothingLeavesThePage(t *testing.T) {
 		`(async () => { navigator.sendBeacon(there, "a job card"); await new Promise((done) => setTimeout(done, 300)); throw 0; })()`,
 		`(async () => { const f = document.createElement("form"); f.action = there; f.method = "post"; document.body.append(f); f.submit(); await new Promise((done) => setTimeout(done, 300)); throw 0; })()`,
 		`import(there + "/x.js")`,
+		`(async () => { new Worker(there + "/x.js"); })()`,
 	} {
 		refused := eval[bool](p, `(async () => { const there = "`+elsewhere.URL+`"; try { await `+way+`; return false; } catch { return true; } })()`)
 		assert.True(t, refused, way)

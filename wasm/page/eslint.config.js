@@ -23,5 +23,6 @@ export default [
 			"prefer-const": "error",
 		},
 	},
+	{ files: ["compile.js"], languageOptions: { sourceType: "script", globals: globals.worker } },
 	{ files: ["worker.js"], languageOptions: { sourceType: "script", globals: globals.serviceworker } },
 ];

@@ -9,7 +9,7 @@ import { printed, show } from "./sheet.js";
 const root = document.documentElement;
 const byId = (id) => document.getElementById(id);
 
-// --- Trusted types. The only address a script may come from is the worker's. Text
+// --- Trusted types. The only address a script may come from is the service worker's. Text
 // becomes a document only to be read by sheet.js, which copies what it knows; styles
 // are cut out, for the policy would report them.
 const address = new URL("worker.js", document.baseURI).href;
@@ -265,7 +265,7 @@ function outlive() {
 	);
 }
 
-// --- The program, on its way since start.js. Painting the bar takes from compiling:
+// --- The program, on its way since start.js. Painting the bar takes from compiling it:
 // twice a second is enough.
 const painting = setInterval(() => {
 	const bar = byId("loaded");
@@ -304,8 +304,8 @@ function begin() {
 	if (kept) send({ do: "page.kept", arg: kept });
 	if (location.search) send({ do: "page.link", arg: location.search });
 	for (const event of presses()) pipe.send(event);
-	if (location.hash === "#probe") pipe.send({ do: "page.probe" });
 	pipe.send({ do: "page.begun" });
+	if (location.hash === "#probe") pipe.send({ do: "page.probe" });
 
 	// Words do not wait for the program: the note that was open is shown at once, or
 	// the first of all. What is pressed meanwhile is sent when the program has come.

@@ -1,36 +1,26 @@
-// The program is asked for before anything else, and the browser compiles it as it
-// comes. The loader takes it from here.
+// The program is asked for before anything else, and compiled as it comes, by a worker.
+// The loader takes it from here.
 {
-	// Its bytes are counted as they go by. The worker of an earlier visit has them all, and
-	// there the browser may have kept what it made of them: that is not to be got between.
+	const { program, compile } = document.currentScript.dataset;
+	const [address, worker] = [program, compile].map((path) => new URL(path, document.baseURI).href);
+	const policy = globalThis.trustedTypes?.createPolicy("quietpump-compile", { createScriptURL: () => worker });
+	const compiler = new Worker(policy?.createScriptURL("") ?? worker);
 	const coming = { bytes: 0 };
-	const response = fetch(document.currentScript.dataset.program).then((answer) => {
-		if (!answer.ok) throw new Error(`the program did not come: ${answer.status}`);
-		if (navigator.serviceWorker?.controller) return answer;
-		// In large pieces, where the browser can: each takes from compiling.
-		const piece = 1 << 19;
-		const { read } = ((body) => {
-			try {
-				const reader = body.getReader({ mode: "byob" });
-				return { read: () => reader.read(new Uint8Array(piece), { min: piece }) };
-			} catch {
-				const reader = body.getReader();
-				return { read: () => reader.read() };
+	coming.program = new Promise((done, fail) => {
+		const failed = (problem) => fail(new Error(problem));
+		compiler.addEventListener("error", () => failed("its compiler did not come"));
+		compiler.addEventListener("message", ({ data }) => {
+			if (data.bytes) coming.bytes = data.bytes;
+			if (data.problem) failed(data.problem);
+			if (data.program) {
+				done(data.program);
+				compiler.terminate();
 			}
-		})(answer.body);
-		const counted = new ReadableStream({
-			async pull(to) {
-				const { done, value } = await read();
-				if (value?.length) {
-					coming.bytes += value.length;
-					to.enqueue(value);
-				}
-				if (done) to.close();
-			},
 		});
-		return new Response(counted, { headers: answer.headers });
 	});
-	coming.program = WebAssembly.compileStreaming(response);
+	// The worker of an earlier visit has all the bytes, and there the browser may have kept
+	// what it made of them: that is not to be got between.
+	compiler.postMessage({ address, counted: !navigator.serviceWorker?.controller });
 	globalThis.coming = coming;
 
 	// While that goes on, the picture's canvas is joined to the graphics card, which takes

@@ -19,7 +19,7 @@ var rules = []string{
 	"base-uri 'none'",
 	"form-action 'none'",
 	"require-trusted-types-for 'script'",
-	"trusted-types quietpump",
+	"trusted-types quietpump quietpump-compile",
 }
 
 // within is the policy as a page can state it itself, which leaves out who may show

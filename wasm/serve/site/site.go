@@ -81,7 +81,7 @@ func Build(ctx context.Context, o Options) (*Site, error) {
 	}
 	named := map[string][]byte{"program.wasm": o.Program, "wasm_exec.js": o.Runtime, "regular.ttf": goregular.TTF, "bold.ttf": gobold.TTF}
 	maps.Copy(named, drawn)
-	for _, name := range []string{"style.css", "start.js", "loader.js", "sheet.js", "files.js", "input.js"} {
+	for _, name := range []string{"style.css", "start.js", "compile.js", "loader.js", "sheet.js", "files.js", "input.js"} {
 		if named[name], err = page.Files.ReadFile(name); err != nil {
 			return nil, err
 		}

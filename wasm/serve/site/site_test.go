@@ -62,7 +62,7 @@ func TestEveryFileHasItsTypeAndTheHeaders(t *testing.T) {
 		assert.Equal(t, "nosniff", r.Header.Get("X-Content-Type-Options"))
 		assert.Equal(t, "no-referrer", r.Header.Get("Referrer-Policy"))
 		policy := r.Header.Get("Content-Security-Policy")
-		for _, rule := range []string{"default-src 'none'", "script-src 'self' 'wasm-unsafe-eval'", "frame-ancestors 'none'", "require-trusted-types-for 'script'", "trusted-types quietpump", "base-uri 'none'", "form-action 'none'"} {
+		for _, rule := range []string{"default-src 'none'", "script-src 'self' 'wasm-unsafe-eval'", "frame-ancestors 'none'", "require-trusted-types-for 'script'", "trusted-types quietpump quietpump-compile", "base-uri 'none'", "form-action 'none'"} {
 			assert.Contains(t, policy, rule)
 		}
 		for _, loose := range []string{"unsafe-inline", "'unsafe-eval'", "http:", "https:", "data:", "blob:", "*"} {
@@ -198,7 +198,7 @@ func TestScriptsAreWellFormed(t *testing.T) {
 		assert.Empty(t, r.Errors, name)
 		assert.Empty(t, r.Warnings, name)
 	}
-	assert.Equal(t, 6, seen)
+	assert.Equal(t, 7, seen)
 }
 
 func TestEmbedRelaxesTheLastRuleAlone(t *testing.T) {
