@@ -207,6 +207,7 @@ addEventListener("resize", measure);
 // another screen, the picture would stay blurred; the page is opened again, and all
 // that was done is kept.
 const density = devicePixelRatio;
+look.set("density", String(density));
 let reopening = 0;
 const reopen = () => {
 	clearTimeout(reopening);

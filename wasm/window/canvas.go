@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"slices"
 	"unsafe"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -20,43 +19,38 @@ import (
 //go:embed capsule.kage
 var capsule []byte
 
-// A canvas puts frames on the screen. What stands still is laid out when it
-// changes, what moves each time, and nothing is drawn where neither differs from
-// what is on the screen.
+// A canvas puts a painting on the screen, and draws nothing where it is as it was.
 type canvas struct {
-	shader        *ebiten.Shader
-	still, moving paint.Layer
-	before        []paint.Vertex // of what moves, as it was drawn last
-	labelled      []chart.Label
-	paper         frame.Box
-	look          frame.Look
-	density       float64
-	stale         bool
-	below         *ebiten.Image // paper and the shapes that stand still
-	texts         texts
-	last          *frame.Frame
+	painting *paint.Painting
+	shader   *ebiten.Shader
+	stale    bool
+	below    *ebiten.Image // paper and the shapes that stand still
+	sheets   map[*paint.Sheet]*ebiten.Image
 }
 
-func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame, density float64) {
-	theme := f.Look.Theme()
-	if f != c.last || f.Changed || f.Paper != c.paper || f.Look != c.look || density != c.density || c.below == nil || c.below.Bounds() != screen.Bounds() {
-		c.last, c.paper, c.look, c.density, c.stale = f, f.Paper, f.Look, density, true
-		c.still.Reset(density, theme)
-		c.still.Add(&f.Still)
-		c.lay(screen.Bounds(), theme)
+func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame) {
+	still, moves, err := c.painting.Follow(f)
+	if err != nil {
+		fmt.Println(err)
 	}
-	c.moving.Reset(density, theme)
-	c.moving.Add(&f.Moving)
-	if !c.moved() && !c.stale {
+	if still || c.below == nil || c.below.Bounds() != screen.Bounds() {
+		c.lay(screen.Bounds(), f.Look.Theme())
+		c.stale = true
+	}
+	if !moves && !c.stale {
 		return
 	}
 	c.stale = false
 	screen.DrawImage(c.below, nil)
-	c.shapes(screen, c.moving.Batches)
-	c.texts.begin(density, theme)
-	c.texts.draw(screen, c.still.Labels)
-	c.texts.draw(screen, c.moving.Labels)
-	c.texts.end()
+	c.shapes(screen, c.painting.Moving.Batches)
+	c.labels(screen, c.painting.Still.Labels)
+	c.labels(screen, c.painting.Moving.Labels)
+	for _, s := range c.painting.Spent() {
+		if i, ok := c.sheets[s]; ok {
+			i.Deallocate()
+			delete(c.sheets, s)
+		}
+	}
 }
 
 // lay puts the shapes that stand still on paper once, for handing thousands of corners
@@ -69,27 +63,7 @@ func (c *canvas) lay(bounds image.Rectangle, theme chart.Theme) {
 		c.below = ebiten.NewImageWithOptions(bounds, &ebiten.NewImageOptions{Unmanaged: true})
 	}
 	c.below.Fill(chart.Paper.Colour(theme))
-	c.shapes(c.below, c.still.Batches)
-}
-
-// moved reports whether what moves differs from what was drawn, and keeps it.
-func (c *canvas) moved() bool {
-	same := slices.Equal(c.labelled, c.moving.Labels)
-	at := 0
-	for _, b := range c.moving.Batches {
-		n := len(b.Vertices)
-		same = same && at+n <= len(c.before) && slices.Equal(c.before[at:at+n], b.Vertices)
-		at += n
-	}
-	if same && at == len(c.before) {
-		return false
-	}
-	c.labelled = append(c.labelled[:0], c.moving.Labels...)
-	c.before = c.before[:0]
-	for _, b := range c.moving.Batches {
-		c.before = append(c.before, b.Vertices...)
-	}
-	return true
+	c.shapes(c.below, c.painting.Still.Batches)
 }
 
 // A vertex of ours is one of the window library's, place for place; this does
@@ -114,75 +88,29 @@ func (c *canvas) shapes(screen *ebiten.Image, batches []paint.Batch) {
 	}
 }
 
-// texts keeps each label as an image, for setting type is dear and copying it is
-// not.
-type texts struct {
-	setter  paint.Setter
-	pieces  map[label]*piece
-	density float64
-	theme   chart.Theme
-	turn    int
-}
-
-// A label is what its picture depends on: all but its place.
-type label struct {
-	chart.Label
-	density float64
-	theme   chart.Theme
-}
-
-type piece struct {
-	*ebiten.Image
-	x, y float64
-	used int
-}
-
-func (t *texts) begin(density float64, theme chart.Theme) {
-	t.density, t.theme = density, theme
-	t.turn++
-}
-
-// keeps is how many turns a label that is not shown is kept: a number that runs
-// makes a new one each.
-const keeps = 60
-
-func (t *texts) end() {
-	for l, p := range t.pieces {
-		if t.turn-p.used > keeps {
-			p.Deallocate()
-			delete(t.pieces, l)
-		}
-	}
-}
-
-func (t *texts) draw(screen *ebiten.Image, labels []chart.Label) {
+// labels puts labels down from their sheets: setting type is dear, and copying it is not.
+func (c *canvas) labels(screen *ebiten.Image, labels []chart.Label) {
+	d := c.painting.Density()
 	for _, l := range labels {
-		p, err := t.piece(l)
-		if err != nil {
-			fmt.Println(err)
-			return
+		set := c.painting.Lettering(l)
+		if set == nil {
+			continue
 		}
 		var o ebiten.DrawImageOptions
-		o.GeoM.Translate(math.Round(l.At.X*t.density+p.x), math.Round(l.At.Y*t.density+p.y))
-		screen.DrawImage(p.Image, &o)
+		o.GeoM.Translate(math.Round(l.At.X*d+set.X), math.Round(l.At.Y*d+set.Y))
+		screen.DrawImage(c.sheet(set.Sheet).SubImage(set.On).(*ebiten.Image), &o)
 	}
 }
 
-func (t *texts) piece(l chart.Label) (*piece, error) {
-	l.At = chart.Point{}
-	key := label{l, t.density, t.theme}
-	if p, ok := t.pieces[key]; ok {
-		p.used = t.turn
-		return p, nil
+// sheet is a sheet on the card.
+func (c *canvas) sheet(s *paint.Sheet) *ebiten.Image {
+	i, ok := c.sheets[s]
+	if !ok {
+		if c.sheets == nil {
+			c.sheets = map[*paint.Sheet]*ebiten.Image{}
+		}
+		i = ebiten.NewImageFromImage(s.Take())
+		c.sheets[s] = i
 	}
-	set, err := t.setter.Set(l, t.density, t.theme)
-	if err != nil {
-		return nil, err
-	}
-	p := &piece{ebiten.NewImageFromImage(set.Image), set.X, set.Y, t.turn}
-	if t.pieces == nil {
-		t.pieces = map[label]*piece{}
-	}
-	t.pieces[key] = p
-	return p, nil
+	return i
 }

@@ -33,26 +33,25 @@ const (
 // Run shows what was opened until the page is closed. The error is the window library's.
 func Run(o *opening.Opening) error {
 	ebiten.SetScreenClearedEveryFrame(false)
-	w := &window{desk: o.Desk, lines: o.Lines}
+	w := &window{desk: o.Desk, lines: o.Lines, canvas: canvas{painting: o.Painting}}
 	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
 }
 
 // A window is the game that the library runs.
 type window struct {
-	desk    *desk.Desk
-	lines   <-chan string
-	canvas  canvas
-	tps     int
-	frames  int  // put down since the beginning
-	heard   bool // the reader has done something since
-	density float64
-	probe   probe
+	desk   *desk.Desk
+	lines  <-chan string
+	canvas canvas
+	tps    int
+	frames int  // put down since the beginning
+	heard  bool // the reader has done something since
+	probe  probe
 }
 
 // LayoutF makes the canvas as many device pixels as it covers.
 func (w *window) LayoutF(wide, high float64) (float64, float64) {
-	w.density = ebiten.Monitor().DeviceScaleFactor()
-	return math.Ceil(wide * w.density), math.Ceil(high * w.density)
+	d := w.canvas.painting.Density()
+	return math.Ceil(wide * d), math.Ceil(high * d)
 }
 
 // Layout is asked for by the interface; LayoutF takes its place.
@@ -125,7 +124,7 @@ func (w *window) Draw(screen *ebiten.Image) {
 	if f.Paper == (frame.Box{}) {
 		return // the page has not said how large it is
 	}
-	w.canvas.draw(screen, f, w.density)
+	w.canvas.draw(screen, f)
 	switch w.frames++; w.frames {
 	case 1:
 		fmt.Println("qp:ready")
