@@ -109,16 +109,23 @@ const recently = 0.1
 // over the corner ends at no flow though none of its errors is large: water that wells
 // up in a dry tank's port, out of a few drops of air, would open and shut the port
 // hundreds of times a second. The side is that to which the flow goes from here, by a
-// short way of length h along what the stores gain. Where stores held still do not have
-// that flow at its threshold (a stand-in's does not last) nothing is said, nor twice at an
-// instant.
+// short way of length h along what the stores gain, and no farther than to half of what
+// gas is left in any. Where stores held still do not have that flow at its threshold (a
+// stand-in's does not last) nothing is said, nor twice at an instant.
 func (w *Work) turnsBack(wt *watch, h float64) bool {
 	if wt.Value != Flow || w.t-w.flippedAt[wt.device] > recently || w.t-w.backAt[wt.device] < instant {
 		return false
 	}
+	moves := func(s int32) bool { return !w.sys.Stores[s].Ghost && !w.plan.full[s] }
+	for _, s := range w.active {
+		st := &w.sys.Stores[s]
+		if gas := max(st.V0-w.vol[s], 0); moves(s) && st.Kind == Gas && h*w.gain[0][s] > gas/2 {
+			h = gas / 2 / w.gain[0][s]
+		}
+	}
 	w.base = append(w.base[:0], w.vol...)
 	for _, s := range w.active {
-		if !w.sys.Stores[s].Ghost && !w.plan.full[s] {
+		if moves(s) {
 			w.vol[s] += h * w.gain[0][s]
 		}
 	}
