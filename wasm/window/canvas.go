@@ -25,7 +25,13 @@ type canvas struct {
 	shader   *ebiten.Shader
 	stale    bool
 	below    *ebiten.Image // paper and the shapes that stand still
-	sheets   map[*paint.Sheet]*ebiten.Image
+	sheets   map[*paint.Sheet]sheet
+}
+
+// A sheet is one of the painting's on the card, and the parts of it that were asked for.
+type sheet struct {
+	*ebiten.Image
+	parts map[image.Rectangle]*ebiten.Image
 }
 
 func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame) {
@@ -46,8 +52,8 @@ func (c *canvas) draw(screen *ebiten.Image, f *frame.Frame) {
 	c.labels(screen, c.painting.Still.Labels)
 	c.labels(screen, c.painting.Moving.Labels)
 	for _, s := range c.painting.Spent() {
-		if i, ok := c.sheets[s]; ok {
-			i.Deallocate()
+		if on, ok := c.sheets[s]; ok {
+			on.Deallocate()
 			delete(c.sheets, s)
 		}
 	}
@@ -98,19 +104,21 @@ func (c *canvas) labels(screen *ebiten.Image, labels []chart.Label) {
 		}
 		var o ebiten.DrawImageOptions
 		o.GeoM.Translate(math.Round(l.At.X*d+set.X), math.Round(l.At.Y*d+set.Y))
-		screen.DrawImage(c.sheet(set.Sheet).SubImage(set.On).(*ebiten.Image), &o)
+		screen.DrawImage(c.part(set), &o)
 	}
 }
 
-// sheet is a sheet on the card.
-func (c *canvas) sheet(s *paint.Sheet) *ebiten.Image {
-	i, ok := c.sheets[s]
+// part is a label on the card.
+func (c *canvas) part(l *paint.Lettering) *ebiten.Image {
+	on, ok := c.sheets[l.Sheet]
 	if !ok {
-		if c.sheets == nil {
-			c.sheets = map[*paint.Sheet]*ebiten.Image{}
-		}
-		i = ebiten.NewImageFromImage(s.Take())
-		c.sheets[s] = i
+		on = sheet{ebiten.NewImageFromImage(l.Sheet.Take()), map[image.Rectangle]*ebiten.Image{}}
+		c.sheets[l.Sheet] = on
 	}
-	return i
+	part, ok := on.parts[l.On]
+	if !ok {
+		part = on.SubImage(l.On).(*ebiten.Image)
+		on.parts[l.On] = part
+	}
+	return part
 }

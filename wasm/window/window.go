@@ -17,6 +17,7 @@ import (
 	"quietpump/wasm/desk"
 	"quietpump/wasm/frame"
 	"quietpump/wasm/opening"
+	"quietpump/wasm/paint"
 )
 
 const (
@@ -33,7 +34,7 @@ const (
 // Run shows what was opened until the page is closed. The error is the window library's.
 func Run(o *opening.Opening) error {
 	ebiten.SetScreenClearedEveryFrame(false)
-	w := &window{desk: o.Desk, lines: o.Lines, canvas: canvas{painting: o.Painting}}
+	w := &window{desk: o.Desk, lines: o.Lines, canvas: canvas{painting: o.Painting, sheets: map[*paint.Sheet]sheet{}}}
 	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{InitUnfocused: true, ScreenTransparent: true})
 }
 
