@@ -108,6 +108,32 @@ func TestStillAndProgressStandThereFirst(t *testing.T) {
 	p.ready().clean()
 }
 
+// Where the program does not come the page says so, and the note stays to be read.
+func TestAProgramThatDoesNotCome(t *testing.T) {
+	t.Parallel()
+	needed(t)
+	s, err := trialSite()
+	require.NoError(t, err)
+	plain := s.Handler(site.Headers(""))
+	for missing, said := range map[string]string{
+		"/program.wasm": "The program stopped: the program did not come: 404.",
+		"/compile.js":   "The program stopped: its compiler did not come.",
+	} {
+		p := served(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			if strings.HasSuffix(r.URL.Path, missing) {
+				http.NotFound(w, r)
+				return
+			}
+			plain.ServeHTTP(w, r)
+		}), 400, 300, 1)
+		require.NoError(t, chromedp.Do(p.ctx, chromedp.Navigate(p.server.URL)))
+		p.until(`document.getElementById("loading").textContent.startsWith("The program stopped")`)
+		assert.Contains(t, eval[string](p, `document.getElementById("loading").textContent`), said)
+		assert.Equal(t, "A trial of trial", eval[string](p, `document.getElementById("title").textContent`))
+		p.leave()
+	}
+}
+
 // Nothing that is done here leaves the device: what is kept stays in the browser, and
 // the page's policy refuses the ways that would lead elsewhere. That all that other
 // tests do asks for nothing but the page's own files is seen to by leaves.
