@@ -10,7 +10,6 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -39,10 +38,11 @@ type Opening struct {
 // Begin lays out the chapters, the first of them open or the one that the page asks for.
 // What the page says of itself comes as arguments, "size=390 844 …", "density=2" for so many
 // device pixels in a CSS px, and what was kept and done meanwhile as lines, the last of them
-// saying that it has begun; then the chapter is drawn once, as it stands at that moment. What
-// cannot be understood is printed, and passed over.
-func Begin(args []string, in io.Reader, chapters ...desk.Chapter) *Opening {
-	d, density := desk.New(files{}, chapters...), 1.0
+// saying that it has begun; then the chapter is drawn once, as it stands at that moment. Files
+// are where chapters put what they hand over. What cannot be understood is printed, and passed
+// over.
+func Begin(args []string, in io.Reader, files desk.Files, chapters ...desk.Chapter) *Opening {
+	d, density := desk.New(files, chapters...), 1.0
 	say := func(err error) {
 		if err != nil {
 			fmt.Println(err)
@@ -81,8 +81,3 @@ func Begin(args []string, in io.Reader, chapters ...desk.Chapter) *Opening {
 	say(err)
 	return &Opening{d, lines, p}
 }
-
-// files hands over by way of the page's own table.
-type files struct{}
-
-func (files) Write(name string, data []byte) error { return os.WriteFile(name, data, 0o600) }

@@ -15,12 +15,16 @@ import (
 	"quietpump/wasm/opening"
 )
 
+type shelf struct{}
+
+func (shelf) Write(string, []byte) error { return nil }
+
 const begun = `{"do":"page.begun"}` + "\n"
 
 // What was said before there is a picture is in the first; what comes later waits.
 func TestBegin(t *testing.T) {
 	in := strings.NewReader(`{"do":"page.link","arg":"?chapter=change&rig=bench30"}` + "\n" + begun + `{"do":"page.dark","arg":"on"}` + "\n")
-	o := opening.Begin([]string{"size=390 844 0 0 390 400", "units=metric", "density=3"}, in, house.Chapters()...)
+	o := opening.Begin([]string{"size=390 844 0 0 390 400", "units=metric", "density=3"}, in, shelf{}, house.Chapters()...)
 	f := o.Desk.Draw(time.Now())
 	assert.Equal(t, frame.Box{X1: 390, Y1: 844}, f.Paper)
 	assert.Equal(t, unit.Metric, f.Look.Units)
@@ -41,7 +45,7 @@ func TestBegin(t *testing.T) {
 // A page that says nothing that can be understood, or ends at once, has a desk all the same.
 func TestBeginWithNothing(t *testing.T) {
 	for _, in := range []io.Reader{strings.NewReader(""), strings.NewReader("no event\n" + begun)} {
-		o := opening.Begin([]string{"size=wide", "mood", "density=0"}, in, house.Chapters()...)
+		o := opening.Begin([]string{"size=wide", "mood", "density=0"}, in, shelf{}, house.Chapters()...)
 		assert.Equal(t, 1.0, o.Painting.Density())
 		assert.Zero(t, o.Desk.Draw(time.Now()).Paper)
 	}

@@ -297,7 +297,7 @@ func TestNothingElseWrites(t *testing.T) {
 		"network/rigfile/document/file.go": "the writer",
 		"sim/diagnose/jobcard/append.go":   "an empty file beside a card says that somebody is writing",
 		"testdata/checks/page/main.go":     "a page of this repository, and a folder of its own that is taken away again",
-		"wasm/window/window.go":            "a browser's own files, which are handed to the person",
+		"wasm/opening/files.go":            "a browser's own files, which are handed to the person",
 		"wasm/serve/site/compile.go":       "a folder of its own that is taken away again",
 		"testdata/mutate/main.go":          "a test's own copy of the source",
 	}

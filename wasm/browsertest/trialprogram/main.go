@@ -12,7 +12,7 @@ import (
 )
 
 func main() {
-	if err := window.Run(opening.Begin(os.Args[1:], os.Stdin, trial.New("trial"), trial.New("other"))); err != nil {
+	if err := window.Run(opening.Begin(os.Args[1:], os.Stdin, opening.Files{}, trial.New("trial"), trial.New("other"))); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}

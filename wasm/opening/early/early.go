@@ -10,4 +10,4 @@ import (
 )
 
 // Opening is the demo's.
-var Opening = opening.Begin(os.Args[1:], os.Stdin, house.Chapters()...)
+var Opening = opening.Begin(os.Args[1:], os.Stdin, opening.Files{}, house.Chapters()...)
