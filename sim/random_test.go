@@ -82,8 +82,8 @@ func TestRandomRigs(t *testing.T) {
 // to vanish, where ports without loss made ten thousand cubic metres a second of it; two
 // that the first mending of the regulator sent elsewhere and back; a told flow for which
 // Newton was asked for less than rounding leaves; two devices that took turns ever more
-// slowly, and were let go before the slowness had come to anything; a look ahead that filled a bottle
-// beyond its last gas.
+// slowly, and were let go before the slowness had come to anything; a look ahead that
+// filled a bottle beyond its last gas.
 func TestRigsThatOnceFailed(t *testing.T) {
 	for _, seed := range []uint64{108861, 109993, 108774, 108934, 107595, 201729, 304127, 305098, 308404, 403313, 406683, 706011, 800200, 801385, 810522, 903367, 925213, 931270, 978254, 994058, 908359, 923750, 946936, 1049575} {
 		_, rec, err := randomRig(seed)

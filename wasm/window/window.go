@@ -1,8 +1,8 @@
 //go:build js
 
-// Package window joins a desk to a browser's canvas, and is built for a browser alone.
-// What the reader does comes in as lines on standard input, what the page is to show
-// goes out as lines on standard output.
+// Package window joins an opened desk to a browser's canvas, and is built for a browser
+// alone. What the reader does comes in as the opening's lines, what the page is to show goes
+// out as lines on standard output.
 package window
 
 import (

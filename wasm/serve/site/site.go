@@ -99,7 +99,7 @@ func Build(ctx context.Context, o Options) (*Site, error) {
 }
 
 // index fills in the page.
-func (s *Site) index(bytesOfProgram int, first opening, chapters []desk.Chapter) error {
+func (s *Site) index(bytesOfProgram int, first greeting, chapters []desk.Chapter) error {
 	text, err := page.Files.ReadFile("index.html")
 	if err != nil {
 		return err

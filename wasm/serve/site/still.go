@@ -18,13 +18,13 @@ func (nowhere) Write(string, []byte) error { return nil }
 // settled is how long the first chapter is given to have its picture ready.
 const settled = 20 * time.Second
 
-// An opening is what a page says before the program has come: what its still shows,
+// A greeting is what a page says before the program has come: what its still shows,
 // in words, and the first note, as JSON.
-type opening struct{ words, sheet string }
+type greeting struct{ words, sheet string }
 
 // stills are the pictures that stand there while the program loads, drawn by the
 // very code that then draws on the canvas, and what is said beside them.
-func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first opening, err error) {
+func stills(chapters func() []desk.Chapter) (drawn map[string][]byte, first greeting, err error) {
 	drawn = map[string][]byte{}
 	for _, shape := range []struct {
 		name       string
